@@ -52,7 +52,15 @@ DESIGNS = [
 TYPICAL = {"extension": 0.1, "washout": 0.05, "sweep": 0.4, "strip_deflection": 0.1}
 # Sizes of inputs of interpolation tables. Steps must be small, as third derivatives jump at knots and the drag
 # correction bends within 0.15 in ln Re. The value of a logarithm is not a suitable size.
-OWN_SIZE = {"log_reynolds": 0.1, "lift_coefficient": 0.05, "strip_deflection": 0.02, "stall_margin": 0.05}
+OWN_SIZE = {
+    "log_reynolds": 0.1,
+    "lift_coefficient": 0.05,
+    "strip_deflection": 0.02,
+    "stall_margin": 0.05,
+    "approach_log_reynolds": 0.1,
+    "approach_lift": 0.05,
+    "approach_deflection": 0.02,
+}
 
 
 def design(seed):
@@ -187,7 +195,7 @@ def test_section(flying, godwit, seed):
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
 def test_lift_left_at_the_tips(flying, godwit, scheme, seed):
     # the least among strips is a sharp bend, so differences need short steps
-    check(*alone(LiftLeftAtTips(flight=godwit(scheme).flight), flying(scheme, seed)), SHORT_STEP)
+    check(*alone(LiftLeftAtTips(data=godwit(scheme).level), flying(scheme, seed)), SHORT_STEP)
 
 
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))

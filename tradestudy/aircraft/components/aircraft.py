@@ -5,7 +5,7 @@
     shape      outline, areas, weights          from span, sweep, washout, rods, cells
     flow       lattice, balance, trim, control  from the outline, weight, static margin, cruise speed
     section    section drag, stall margins      from lift and elevon of strips
-    stall      lift left at the tips            from lift and stall margins of strips
+    stall      its speed, lift left at the tips from lift and elevon of strips on the way to it
     structure  utilisation, first failure       from strip loads and rods
     balance    place of the pack, fin volume    from balance point and weights
     power      range, radius, climb, currents   from drag, weight and cells
@@ -56,7 +56,7 @@ class Aircraft(om.Group):
             "shape": Shape(data=options["flight"].layout),
             "flow": Flow(data=options["flight"], half_wings=half_wings),
             "section": Section(data=options["level"], n_strip=n_strip),
-            "stall": LiftLeftAtTips(flight=options["flight"]),
+            "stall": LiftLeftAtTips(data=options["level"]),
             "structure": Structure(half_wings=half_wings, n_strip=n_strip),
             "balance": Balance(),
             "power": Power(data=options["power"], usual=options["usual"]),

@@ -5,7 +5,7 @@ The lattice matrix stays inside this component.
 
 from functools import partial
 
-from tradestudy.physics.flight import control, layout, strength, trimmed_flight
+from tradestudy.physics.flight import control, layout, strength, tip_stall, trimmed_flight
 from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 
 from .complex_step import SteppedComponent
@@ -14,7 +14,8 @@ from .half_wings import HalfWings
 _WING = ("extension", "sweep", "tip_chord")
 SOFT = (*_WING, "rod_diameter", "rod_pairs")
 TWISTED = (*_WING, "washout")
-LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
+STEADY = (*TWISTED, "static_margin")  # at a given lift coefficient
+LOADED = (*STEADY, "all_up_mass", "cruise_speed")
 # output -> the inputs that it depends on; all other derivatives are zero
 _DEPENDS = {
     "centre_of_gravity": (*_WING, "static_margin"),
@@ -33,6 +34,10 @@ _DEPENDS = {
     "roll_control": SOFT,
     "pitch_control": SOFT,
     "twist_off_share": SOFT,
+    "approach_pressure": (*_WING, "all_up_mass"),
+    "approach_lift": STEADY,
+    "approach_log_reynolds": (*_WING, "all_up_mass"),
+    "approach_deflection": STEADY,
 }
 
 
@@ -45,13 +50,22 @@ def output_shapes(n_strip: int) -> dict[str, tuple[int, ...]]:
         "strip_area": (n_strip,),
         "induced_drag_area": (N_LEVEL,),
         **dict.fromkeys(("strip_lift", "strip_moment"), (N_LOAD, n_strip)),
+        **approach_shapes(n_strip),
     }
+
+
+def approach_shapes(n_strip: int) -> dict[str, tuple[int, ...]]:
+    """Return the shape of every part of a StallApproach."""
+    count = len(tip_stall.APPROACH_LIFT)
+    strips = ("approach_lift", "approach_log_reynolds", "approach_deflection")
+    return {"approach_pressure": (count,), **dict.fromkeys(strips, (count, n_strip))}
 
 
 class Flow(SteppedComponent):
     """Component that solves one lattice per wing.
 
-    It computes balance, yaw and roll, and for each flight condition trim, strip lift and induced drag.
+    It computes balance, yaw and roll, for each flight condition trim, strip lift and induced drag, and the way to the
+    stall.
     """
 
     def initialize(self):

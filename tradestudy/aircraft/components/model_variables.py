@@ -56,6 +56,12 @@ MODEL_VARIABLES = {
     "lift_coefficient": ModelVariable(RATIO, "section lift coefficient of every strip in the level conditions"),
     "log_reynolds": ModelVariable(RATIO, "natural logarithm of the Reynolds number of every strip, level conditions"),
     "strip_deflection": ModelVariable("rad", "elevon deflection of every strip in the level conditions"),
+    "approach_pressure": ModelVariable(
+        "Pa", "dynamic pressure in level flight at three lift coefficients near the stall"
+    ),
+    "approach_lift": ModelVariable(RATIO, "section lift coefficient of every strip there"),
+    "approach_log_reynolds": ModelVariable(RATIO, "natural logarithm of the Reynolds number of every strip there"),
+    "approach_deflection": ModelVariable("rad", "elevon deflection of every strip there"),
     "strip_area": ModelVariable("m**2", "area of every strip of the half wing"),
     "induced_drag_area": ModelVariable("m**2", "wake drag over dynamic pressure in the level conditions"),
     "strip_lift": ModelVariable("N", "lift of every strip in the conditions that load the wing"),

@@ -1,9 +1,10 @@
 """OpenMDAO components of `physics.flight.tip_room` and `tip_stall`: room at the tips, the stall, lift left there."""
 
-from tradestudy.physics.flight import layout, tip_room, tip_stall, trimmed_flight
+from tradestudy.physics.flight import layout, level_drag, tip_room, tip_stall
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 from .complex_step import SteppedComponent
+from .flow import approach_shapes
 
 
 class RoomAtTips(SteppedComponent):
@@ -30,25 +31,17 @@ class LiftLeftAtTips(SteppedComponent):
     """Component that computes the stall speed, and the lift left at the tips when the first strip stalls."""
 
     def initialize(self):
-        self.options.declare("flight", types=trimmed_flight.FlightData, desc="what is the same for every design")
+        self.options.declare("data", types=level_drag.LevelData, desc="what is the same for every design")
 
     def setup(self):
-        flight = self.options["flight"]
-        data, air_density = flight.layout, flight.air_density
+        level = self.options["data"]
+        data = level.flight.layout
         n_strip = layout.strip_count(data)
 
-        def left(extension, strip_area, lift_coefficient, stall_margin, dynamic_pressure):
+        def left(extension, strip_area, **approach):
             wing = layout.wing_outline(data, extension, data.stock.sweep, data.stock.washout)
             shares = tip_stall.tip_shares(wing, half_wing_mesh(wing))
-            return tip_stall.tip_stall(
-                shares, strip_area, lift_coefficient, stall_margin, dynamic_pressure, air_density
-            )
+            return tip_stall.tip_stall(level, shares, strip_area, tip_stall.StallApproach(**approach))
 
-        level = (trimmed_flight.N_LEVEL, n_strip)
-        shapes: dict[str, tuple[int, ...]] = {
-            "strip_area": (n_strip,),
-            "lift_coefficient": level,
-            "stall_margin": level,
-            "dynamic_pressure": (trimmed_flight.N_LEVEL + trimmed_flight.N_LOAD,),
-        }
+        shapes = {"strip_area": (n_strip,), **approach_shapes(n_strip)}
         self.declare(left, dict.fromkeys(("tips_left", "stall_speed"), ("extension", *shapes)), shapes)

@@ -103,12 +103,10 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         _other_drag_area(data, shape, speed),
     )
     stall = tip_stall.tip_stall(
+        data.level,
         tip_stall.tip_shares(wings.drawn.outline, wings.solution.mesh),
         trimmed.strip_area,
-        trimmed.lift_coefficient,
-        section.stall_margin,
-        trimmed.dynamic_pressure,
-        data.flight.air_density,
+        flow.approach,
     )
     structure = strength.design_structure(data.strength, wings.half, designs.extension, _strip_forces(flow))
     balanced = balance.design_balance(

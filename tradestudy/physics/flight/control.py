@@ -17,6 +17,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import Mesh
 
 from .strength import HalfWing
+from .tip_stall import StallApproach, stall_approach
 from .trimmed_flight import (
     FULL_SPEED_SHARE,
     LEVEL_CONDITIONS,
@@ -48,11 +49,12 @@ class TwistEffects(NamedTuple):
 
 
 class DesignFlow(NamedTuple):
-    """Trim, handling and effects of twist of a design."""
+    """Trim, handling, effects of twist and the way to the stall of a design."""
 
     trimmed: TrimmedFlight
     lateral: LateralHandling
     twist_effects: TwistEffects
+    approach: StallApproach
 
 
 def design_flow(
@@ -61,13 +63,14 @@ def design_flow(
     """Return the DesignFlow of a design from its HalfWing and its UnitSolution, which needs strip loads (``air``).
 
     ``all_up_mass`` [kg], ``static_margin`` over mean aerodynamic chord [-] and ``cruise_speed`` [m/s] are (...).
-    Definitions are as in ``trim_conditions``, ``lateral_handling`` and ``twist_effects``.
+    Definitions are as in ``trim_conditions``, ``lateral_handling``, ``twist_effects`` and ``stall_approach``.
     """
     trimmed = trim_conditions(data, solution, all_up_mass, static_margin, cruise_speed)
     return DesignFlow(
         trimmed=trimmed,
         lateral=lateral_handling(data, solution, trimmed),
         twist_effects=twist_effects(data, solution, half),
+        approach=stall_approach(data, solution, all_up_mass, static_margin),
     )
 
 

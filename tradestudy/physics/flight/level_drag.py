@@ -74,9 +74,15 @@ def strip_state(
     section_drag = polar.profile_drag(data.flight.table, lift_coefficient, log_reynolds, strip_deflection, slopes)
     if not slopes:
         return StripState(section_drag, stall_margin(data, lift_coefficient, log_reynolds, strip_deflection)[None])
+    return StripState(section_drag, _stall_margin_and_slopes(data, lift_coefficient, log_reynolds, strip_deflection))
+
+
+def _stall_margin_and_slopes(
+    data: LevelData, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, strip_deflection: np.ndarray
+) -> np.ndarray:
+    """Return the stall margin of real arguments with its slopes, as in StripState."""
     highest, _ = polar.lift_limits(data.flight.table, log_reynolds, strip_deflection)
-    margin = np.stack([highest[0] - lift_coefficient, -np.ones_like(lift_coefficient), highest[1], highest[2]])
-    return StripState(section_drag, margin)
+    return np.stack([highest[0] - lift_coefficient, -np.ones_like(lift_coefficient), highest[1], highest[2]])
 
 
 def _moved(value: np.ndarray, arguments: tuple[np.ndarray, ...]) -> np.ndarray:
@@ -90,8 +96,11 @@ def stall_margin(
 ) -> np.ndarray:
     """Return the largest lift coefficient of the section less the actual one (..., n_condition, n_strip). [-]
 
-    Arguments and source are as for ``strip_state``.
+    Arguments and source are as for ``strip_state``, which may be complex in the same way.
     """
+    moved = lift_coefficient, log_reynolds, strip_deflection
+    if np.iscomplexobj(lift_coefficient):
+        return _moved(_stall_margin_and_slopes(data, *(part[:1].real for part in moved)), moved)[0]
     highest, _ = polar.lift_limits(data.flight.table, log_reynolds, strip_deflection, slopes=False)
     return highest[0] - lift_coefficient
 

@@ -1,6 +1,6 @@
 """The stall in level flight: its speed, and the lift left at the tips when the first strip of the wing stalls.
 
-In shapes, ``...`` means any batch axes.
+Nothing here depends on how fast a wing cruises. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -9,16 +9,30 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.aero import trim
+from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import Mesh
 
-from .trimmed_flight import LEVEL_CONDITIONS
+from .level_drag import LevelData, stall_margin
+from .trimmed_flight import FlightData, UnitSolution, elevon_coverage, thrust_moment_volume, wing_strips
 
 # Strips outboard of this share of the half span are the tips: if the outer 30 % keep flying, a stall is held. Common
 # practice, no source. [-]
 TIP_START = 0.7
-_CRUISE, _SLOW = LEVEL_CONDITIONS.index("cruise"), LEVEL_CONDITIONS.index("slow")
-_SHARPNESS = 500.0  # of the least among strips: three equal ones stall 0.1 % of lift too early [-]
+APPROACH_LIFT = np.array([0.4, 0.8, 1.2])  # mean lift coefficients of the wing; the last two lie about its stall [-]
+_LEAST_LIFT = 0.05  # a wing that no lift carries without a stall is given this one, so that all stays finite [-]
+_SHARPNESS = 1500.0  # of the least among strips: three equal ones stall 0.1 % of lift too early [-]
+_CORRECTIONS = 2  # each divides the error of the lift at the stall by about ten
+
+
+class StallApproach(NamedTuple):
+    """A wing trimmed in level flight at each of APPROACH_LIFT, with the balance at its mark."""
+
+    approach_pressure: Any  # dynamic pressure (..., 3) [Pa]
+    approach_lift: Any  # lift coefficient of every strip (..., 3, n_strip) [-]
+    approach_log_reynolds: Any  # natural logarithm of its Reynolds number (..., 3, n_strip) [-]
+    approach_deflection: Any  # elevon deflection, mean over the strip's width (..., 3, n_strip) [rad]
 
 
 class TipStall(NamedTuple):
@@ -35,46 +49,102 @@ def tip_shares(wing: planform.Planform, mesh: Mesh) -> Any:
     return np.where(share.real <= 0.0, 0.0, np.where(share.real >= 1.0, 1.0, share))
 
 
-def tip_stall(
-    shares: Any,
-    strip_area: Any,
-    lift_coefficient: Any,
-    stall_margin: Any,
-    dynamic_pressure: Any,
-    air_density: float,
-) -> TipStall:
-    """Return the TipStall of a wing in level flight, with the balance at its mark.
+def stall_approach(data: FlightData, solution: UnitSolution, all_up_mass: Any, static_margin: Any) -> StallApproach:
+    """Return the StallApproach of a UnitSolution, with statics as in ``trim``.
 
-    In level flight the lattice is linear in one over speed squared. So two conditions give the lift of every strip at
-    any speed. The margin to its largest lift is taken as linear too. The stall found strip by strip differs by up to
-    0.2 % of lift. It differs by 0.4 % for a cruise at twice the stall speed. This is our own definition.
+    ``all_up_mass`` [kg] and ``static_margin`` over mean aerodynamic chord [-] are (...).
+    """
+    areas, mesh, unit = solution.areas, solution.mesh, solution.unit
+    weight = all_up_mass * GRAVITY
+    pressure = weight[..., None] / (APPROACH_LIFT * areas.area[..., None])
+    speed = np.sqrt(2 * pressure / data.air_density)
+    state = trim.rigid_trim(
+        unit,
+        trim.TrimInputs(
+            centre_of_gravity=trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin).centre_of_gravity,
+            weight=weight,
+            dynamic_pressure=pressure,
+            load_factor=np.ones(len(APPROACH_LIFT)),
+            speed=speed,
+            effectiveness=data.elevon_effectiveness,
+            thrust_moment_volume=thrust_moment_volume(data, areas, APPROACH_LIFT),
+        ),
+    )
+    chord = mesh.chord[..., : mesh.n_wing]
+    return StallApproach(
+        approach_pressure=pressure,
+        approach_lift=trim.strip_lift_coefficients(wing_strips(mesh, unit), state.amplitude, chord),
+        approach_log_reynolds=np.log(speed[..., None] * chord[..., None, :] / data.kinematic_viscosity),
+        approach_deflection=state.elevon[..., None] * elevon_coverage(solution.wing, mesh)[..., None, :],
+    )
+
+
+def tip_stall(data: LevelData, shares: Any, strip_area: Any, approach: StallApproach) -> TipStall:
+    """Return the TipStall of a wing in level flight, with the balance at its mark.
 
     Parameters
     ----------
+    data : LevelData
     shares : (..., n_strip) array
         Share of each strip that belongs to the tips, as from ``tip_shares``. [-]
     strip_area : (..., n_strip) array
         [m^2]
-    lift_coefficient, stall_margin : (..., n_level, n_strip) arrays
-        Lift coefficient of each strip, and how much less it is than the largest. [-]
-    dynamic_pressure : (..., n_condition) array
-        In the level conditions, which stand first. [Pa]
-    air_density : float
-        [kg/m^3]
+    approach : StallApproach
+
+    Notes
+    -----
+    In level flight, lift and elevon of every strip are exact parabolas of the mean lift coefficient: the lattice is
+    linear in it, and the drag whose thrust turns the wing is a parabola. So three conditions give the trim at any
+    speed. The lift at which a strip stalls is found by two chord steps from a straight line between two conditions.
+    The tips are judged at the stall's own trim and Reynolds numbers. This is our own definition.
     """
-    margin, most = (values[..., _SLOW, :] for values in (stall_margin, lift_coefficient + stall_margin))
-    fall = stall_margin[..., _CRUISE, :] - margin
-    rise = most - (lift_coefficient + stall_margin)[..., _CRUISE, :]
-    # steps to the stall of each strip: one is as far as from cruise to "slow"
-    falls = fall.real > 0
-    steps = margin / np.where(falls, fall, 1.0)
-    least = np.where(falls, steps.real, np.inf).min(axis=-1)[..., None]
-    nearness = np.where(falls, np.exp(-_SHARPNESS * np.where(falls, steps - least, 0.0)), 0.0)
-    first = least - np.log(nearness.sum(axis=-1))[..., None] / _SHARPNESS
+    middle, high = (stall_margin(data, *(part[..., place, :] for part in approach[1:])) for place in (1, 2))
+    fall = (middle - high) / (APPROACH_LIFT[2] - APPROACH_LIFT[1])
+    mean_lift = _first(APPROACH_LIFT[1], middle, fall)
+    for _ in range(_CORRECTIONS):
+        start = mean_lift
+        lift, margin = _strips_at(data, approach, start)
+        mean_lift = _first(start[..., None], margin, fall)
+    change = (mean_lift - start)[..., None]
     weight = shares * strip_area
-    left = (weight * (margin - first * fall)).sum(axis=-1)
-    tips_left = left / (weight * (most + first * rise)).sum(axis=-1)
-    # steps are equal in one over speed squared, and so in one over dynamic pressure
-    cruise, slow = 1 / dynamic_pressure[..., _CRUISE], 1 / dynamic_pressure[..., _SLOW]
-    pressure = 1 / (slow + first[..., 0] * (slow - cruise))
-    return TipStall(tips_left, np.sqrt(2 * pressure / air_density))
+    left = margin - change * fall
+    # the largest lift of a strip barely changes in the last step, and the lift takes up what its margin loses
+    tips_left = (weight * left).sum(axis=-1) / (weight * (lift + margin)).sum(axis=-1)
+    pressure = approach.approach_pressure[..., 1] * APPROACH_LIFT[1] / mean_lift
+    return TipStall(tips_left, np.sqrt(2 * pressure / data.flight.air_density))
+
+
+def _first(mean_lift: Any, margin: Any, fall: Any) -> Any:
+    """Return the mean lift coefficient (...) at which the first strip stalls. [-]
+
+    Each strip has ``margin`` at a ``mean_lift`` (..., n_strip) [-], which falls by ``fall`` for each unit of it. A
+    strip whose margin grows does not stall.
+    """
+    falls = fall.real > 0
+    stalls = mean_lift + margin / np.where(falls, fall, 1.0)
+    least = np.where(falls, stalls.real, np.inf).min(axis=-1)
+    nearness = np.where(falls, np.exp(-_SHARPNESS * np.where(falls, stalls - least[..., None], 0.0)), 0.0)
+    first = least - np.log(nearness.sum(axis=-1)) / _SHARPNESS
+    return np.where(first.real < _LEAST_LIFT, _LEAST_LIFT, first)
+
+
+def _strips_at(data: LevelData, approach: StallApproach, mean_lift: Any) -> tuple[Any, Any]:
+    """Return lift coefficients of strips, and how much less they are than the largest (..., n_strip). [-]
+
+    ``mean_lift`` (...) is the lift coefficient of the wing [-].
+    """
+    low, middle, high = APPROACH_LIFT
+    below, at, above = mean_lift - low, mean_lift - middle, mean_lift - high
+    shares = np.stack(  # Lagrange's parabolas
+        [
+            at * above / ((low - middle) * (low - high)),
+            below * above / ((middle - low) * (middle - high)),
+            below * at / ((high - low) * (high - middle)),
+        ],
+        axis=-1,
+    )[..., None]
+    lift = (shares * approach.approach_lift).sum(axis=-2)
+    deflection = (shares * approach.approach_deflection).sum(axis=-2)
+    slower = 0.5 * np.log(middle / mean_lift)
+    reynolds = approach.approach_log_reynolds[..., 1, :] + slower[..., None]
+    return lift, stall_margin(data, lift, reynolds, deflection)
