@@ -12,6 +12,7 @@ import numpy as np
 
 from tradestudy.aircraft.day.day_numbers import TENTH
 from tradestudy.results.inputs import SpreadResult
+from tradestudy.uncertainty.fit.next_measurement import RangeBand
 
 
 class FlownRange(NamedTuple):
@@ -39,9 +40,7 @@ def day_band(drawn: SpreadResult, flown: FlownRange | None = None, doubt: float 
     falls = [np.log(middle / low) / TENTH if low > 0 else 1.0 for low, middle, _ in (turn, amps)]
     shift = 1.0
     if flown is not None:
-        before, after = flown.before**2, min(flown.before, flown.after) ** 2
-        shift = after / before if before > 0 else 1.0
-        falls = [np.sqrt(max(fall**2 - before, 0.0) + after) for fall in falls]
+        shift, falls = _narrowed(flown, falls)
     wide = float(np.hypot(falls[0], doubt))
     shifted = {name: float(share**shift) for name, share in over.items()}
     return DayBand(
@@ -49,3 +48,25 @@ def day_band(drawn: SpreadResult, flown: FlownRange | None = None, doubt: float 
         shifted["radius_by_charge_km"] * float(np.exp(-TENTH * wide)),
         shifted["cruise_current_a"] * float(np.exp(-TENTH * falls[1])),
     )
+
+
+def flown_range(drawn: SpreadResult, prior: RangeBand, flown: RangeBand) -> RangeBand:
+    """Return the range to expect of a wing after flights, and its band: the numbers that the draws tell, not the fit.
+
+    ``prior`` and ``flown`` are the wing's bands by the factors of the fit alone, without and with the flights of the
+    logbook. Where they are equal, the band is that of the draws. [m]
+    """
+    low, middle, high = drawn.percentiles.range_km
+    if not 0 < low <= middle <= high:
+        return flown
+    deviations = FlownRange(*(float(np.log(one.middle / one.low)) / TENTH for one in (prior, flown)))
+    shift, (fall, rise) = _narrowed(deviations, [float(np.log(one)) / TENTH for one in (middle / low, high / middle)])
+    expected = flown.middle * drawn.over_medians["range_km"] ** shift
+    return RangeBand(expected * float(np.exp(-TENTH * fall)), expected, expected * float(np.exp(TENTH * rise)))
+
+
+def _narrowed(flown: FlownRange, deviations: list[float]) -> tuple[float, list[float]]:
+    """Return how much of the shift of the middle is left after flights [-], and the deviations that are left. [-]"""
+    before, after = flown.before**2, min(flown.before, flown.after) ** 2
+    left = [float(np.sqrt(max(one**2 - before, 0.0) + after)) for one in deviations]
+    return (after / before if before > 0 else 1.0), left

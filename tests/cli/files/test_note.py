@@ -10,6 +10,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from helpers.invented.invented_draws import LOW, OVER, invented_draws
 from helpers.invented.invented_result import bench
 from helpers.places import GODWIT, STUDIES
 from helpers.wings.half_way import half_way
@@ -19,6 +20,7 @@ from tradestudy.cli import folders, session
 from tradestudy.commands import assess
 from tradestudy.commands.logbook import new_wing
 from tradestudy.commands.logbook import note as notes
+from tradestudy.commands.logbook import season as seasons
 from tradestudy.commands.logbook.noted_flight import noted_flight
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.errors import CommandError, LogbookError
@@ -27,6 +29,7 @@ from tradestudy.report.logbook.season_figure import season_figure
 from tradestudy.study.logbook.flights import Flight
 from tradestudy.study.logbook.read_logbook import read_logbook
 from tradestudy.study.logbook.wings_file import built_wings
+from tradestudy.study.reader import read_study
 from tradestudy.uncertainty.logbook.flown_wings import FlownWings, WingDesign, factor_bands
 
 TODAY = datetime.date(2026, 5, 17)
@@ -35,6 +38,8 @@ TODAY = datetime.date(2026, 5, 17)
 @pytest.fixture()
 def study(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)  # without kept results
+    for command in (notes, seasons):
+        monkeypatch.setattr(command, "draws_of_wing", lambda *given: invented_draws())
     return shutil.copy(GODWIT, tmp_path / "heron.toml")
 
 
@@ -69,6 +74,18 @@ def test_a_flight_narrows_the_bands_and_moves_them_towards_what_it_says(study, c
     assert drag["high"] / drag["low"] < drag["before"]["high"] / drag["before"]["low"]
     assert band["middle_km"] < band["before"]["middle_km"]
     assert band["high_km"] - band["low_km"] < band["before"]["high_km"] - band["before"]["low_km"]
+
+
+def test_before_any_flight_the_range_is_that_of_the_draws(study):
+    """Check that a note tells the range of `run` and `card`: the middle of the draws, with their ends."""
+    band = noted(study, "40 min, 5200 mAh, 36 km, calm, no full throttle").document["range"]
+    stock = FlownWings(read_study(study), {}).stock
+    nominal = float(stock.speed_sweep.power_at(stock.best_cruise_speed).range[0]) / 1e3
+    before = band["before"]
+    assert before["middle_km"] == pytest.approx(OVER * nominal, abs=0.15)
+    assert before["low_km"] == pytest.approx(LOW * OVER * nominal, abs=0.15)
+    assert before["high_km"] == pytest.approx(OVER / LOW * nominal, abs=0.15)
+    assert before["high_km"] / before["low_km"] > band["high_km"] / band["low_km"]
 
 
 def test_a_flight_that_is_hard_to_believe_is_kept_aside_and_changes_nothing(study):

@@ -3,7 +3,8 @@
 import pytest
 from helpers.invented.invented_draws import LOW, OVER, invented_draws
 
-from tradestudy.uncertainty.day_band import FlownRange, day_band
+from tradestudy.uncertainty.day_band import FlownRange, day_band, flown_range
+from tradestudy.uncertainty.fit.next_measurement import RangeBand
 
 
 def test_without_flights_and_doubt_it_is_that_of_the_draws():
@@ -23,3 +24,20 @@ def test_flights_narrow_and_doubt_widens():
     # a fit cannot widen what was drawn
     assert day_band(invented_draws(), FlownRange(0.1, 0.3)).turns == pytest.approx(usual.turns, rel=1e-6)
     assert day_band(invented_draws(), doubt=0.1).turns < usual.turns
+
+
+def test_range_after_flights():
+    prior = RangeBand(80e3, 100e3, 125e3)
+    # without a flight: the draws, about what the factors say at their medians
+    assert flown_range(invented_draws(), prior, prior) == pytest.approx(
+        (LOW * OVER * 1e5, OVER * 1e5, OVER / LOW * 1e5)
+    )
+    flown = RangeBand(85.5e3, 90e3, 90e3 * 90 / 85.5)
+    told = flown_range(invented_draws(), prior, flown)
+    # the shift of the middle and the variance go with what the flights leave of that of the factors
+    assert 0.93 * 90e3 < told.middle < 90e3 and 0.8 < told.low / told.middle < 0.96
+    assert told.middle / told.low == pytest.approx(told.high / told.middle)
+    # draws wider than the factors: their rest stays, whatever flights say
+    narrow = RangeBand(90e3, 100e3, 1e10 / 90e3)
+    perfect = flown_range(invented_draws(), narrow, RangeBand(100e3, 100e3, 100e3))
+    assert perfect.middle == pytest.approx(100e3) and perfect.low < 0.85 * perfect.middle

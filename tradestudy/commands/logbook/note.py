@@ -12,7 +12,8 @@ from typing import Any, NamedTuple
 from tradestudy.commands.kept_results import kept_result, results_folder
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.errors import CommandError, near_match
-from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.quantities import in_unit
+from tradestudy.results.inputs import SpreadResult
 from tradestudy.results.json_form import json_data
 from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.logbook.flights import STOCK, Flight, cells_of_flight
@@ -33,6 +34,7 @@ from tradestudy.uncertainty.logbook.flown_wings import (
 from .built_wing import built_from_design, design_of_built_wing
 from .found_changes import reported_changes
 from .noted_flight import noted_flight
+from .range_to_expect import draws_of_wing, range_to_expect
 from .season import band_document, expected_document
 
 
@@ -99,6 +101,7 @@ def note(
         flight = replace(flight, counts=wings.doubt(expected))
     if first:
         write_wing(read.path, first)
+    drawn = draws_of_wing(read, report_progress)
     written = write_logbook(book, [flight])
     after = before if flight.counts else wings.fit([*kept, flight])
     (flight,) = written.flights
@@ -109,7 +112,7 @@ def note(
         "flights": len(kept) + (not flight.counts),
         "expected": [expected_document(one) for one in expected],
         "factors": _factor_document(before, after, wings.wing(wing)[1]),
-        "range": _range_document(read, wings, before, after),
+        "range": _range_document(read, wings, drawn, before, after),
         "set_aside": flight.counts,
         "flown": 1 + sum(one.wing == wing for one in book.flights),
         "changes": json_data(reported_changes(_changes(wings, after, kept, flight))),
@@ -133,8 +136,8 @@ def _factor_document(before: Fit, after: Fit, factors: WingFactors) -> dict[str,
     }
 
 
-def _range_document(study: Study, wings: FlownWings, before: Fit, after: Fit) -> dict[str, Any]:
-    """Return the range band of the recommended wing before and after a flight, or of the stock wing without one."""
+def _range_document(study: Study, wings: FlownWings, drawn: SpreadResult, before: Fit, after: Fit) -> dict[str, Any]:
+    """Return the range of the recommended wing before and after a flight, or of the stock wing without one."""
     kept = kept_result(results_folder(study), study)
     design = kept.recommended if kept else None
     if design is None:
@@ -143,6 +146,6 @@ def _range_document(study: Study, wings: FlownWings, before: Fit, after: Fit) ->
     else:
         name, span = "recommended", design.numbers.span_mm
         wing, factors = wings.like(design_of_built_wing(study, built_from_design("recommended", design)))
-    bands = [wings.range_band(fit, wing, factors) for fit in (before, after)]
-    was, now = (rounded(at_edge(low_km=one.low, middle_km=one.middle, high_km=one.high), 1) for one in bands)
+    prior, *bands = (wings.range_band(fit, wing, factors) for fit in (wings.fit([]), before, after))
+    was, now = (range_to_expect(drawn, prior, one) for one in bands)
     return {"wing": name, "span_mm": round(span), **now, "before": was}

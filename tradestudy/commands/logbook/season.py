@@ -6,7 +6,7 @@ import os
 from typing import Any
 
 from tradestudy.errors import CommandError
-from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.quantities import in_unit
 from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.logbook.flights import STOCK
 from tradestudy.study.logbook.read_logbook import logbook_path, read_logbook
@@ -17,6 +17,7 @@ from tradestudy.uncertainty.logbook.flight_series import flight_series
 from tradestudy.uncertainty.logbook.flown_wings import Expected, FlownWings, factor_bands
 
 from .built_wing import design_of_built_wing
+from .range_to_expect import draws_of_wing, range_to_expect
 
 
 def season(study: str | os.PathLike[str], report_progress: Progress = no_progress) -> dict[str, Any]:
@@ -31,6 +32,7 @@ def season(study: str | os.PathLike[str], report_progress: Progress = no_progres
             f"There is no flight in {logbook_path(read.path)}. Write one, such as: tradestudy note {study} "
             '"34 min, 5100 mAh, a third at full throttle".'
         )
+    drawn = draws_of_wing(read, report_progress)
     report_progress("comparing the flights with the model")
     designs = {name: design_of_built_wing(read, one) for name, one in built_wings(read.path).items()}
     wings = FlownWings(read, designs)
@@ -40,14 +42,14 @@ def season(study: str | os.PathLike[str], report_progress: Progress = no_progres
     return {
         "study": read.study.name,
         "logbook": str(book.path),
-        "before": _kilometres(before),
+        "before": range_to_expect(drawn, before, before),
         "flights": [
             {
                 "date": one.flight.date.isoformat() if one.flight.date else None,
                 "wing": one.flight.wing,
                 "note": one.flight.note,
                 "charge": expected_document(one.charge) if one.charge else None,
-                "range": _kilometres(one.range),
+                "range": range_to_expect(drawn, before, one.range),
             }
             for one in series
         ],
@@ -73,7 +75,3 @@ def expected_document(one: Expected) -> dict[str, Any]:
 def band_document(band: RangeBand) -> dict[str, float]:
     """Return a band of a factor. [-]"""
     return {"low": round(band.low, 3), "middle": round(band.middle, 3), "high": round(band.high, 3)}
-
-
-def _kilometres(band: RangeBand) -> dict[str, float]:
-    return rounded(at_edge(low_km=band.low, middle_km=band.middle, high_km=band.high), 1)

@@ -87,5 +87,4 @@ def _range_line(band: dict[str, Any]) -> str:
     before = f"before this flight {was['middle_km']:.1f} km ({was['low_km']:.1f} to {was['high_km']:.1f})"
     if band["wing"] == "stock":
         return f"The stock wing flies {numbers}; {before}. For the wing to build: tradestudy run."
-    rest = "All else is taken as in the study; tradestudy run adds the doubt of that, such as an old pack."
-    return f"The recommended wing of {band['span_mm']:.0f} mm flies {numbers}; {before}. {rest}"
+    return f"The recommended wing of {band['span_mm']:.0f} mm flies {numbers}; {before}."
