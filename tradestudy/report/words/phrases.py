@@ -142,7 +142,10 @@ def expected_band(result: Result, design: Design, key: str) -> list[float]:
     """
     if result.spread is None or design is not stretched_wing(result):
         return []
-    return getattr(result.spread.percentiles, key)
+    if key != "radius_km":
+        return getattr(result.spread.percentiles, key)
+    farthest, by_charge = result.purposes.farthest_out_km, result.spread.percentiles.radius_by_charge_km
+    return by_charge if farthest is None else [min(value, farthest) for value in by_charge]
 
 
 def measure_first_words(result: Result) -> str:

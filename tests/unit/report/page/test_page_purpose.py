@@ -1,16 +1,19 @@
 """The page of studies with other purposes than range, and of parts that were not searched."""
 
 import re
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import pytest
 from helpers.invented.invented_result import purposes_of, sample_result
 from helpers.invented.invented_wing import design
 from helpers.readers.page_reader import Reader
 
+from tradestudy.report.decision_words import decision
 from tradestudy.report.figures.all_figures import draw_all
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
+from tradestudy.report.words.phrases import expected_band
+from tradestudy.results.inputs import SpreadPercentiles, SpreadResult
 
 
 @pytest.fixture
@@ -75,6 +78,20 @@ def test_radio_or_law_ends_the_way_out_and_home():
     ):
         assert sentence in words
     assert any("limit by radio or law is 8 km" in line for _, line in first_screen_rows(sample))
+
+
+@pytest.mark.usefixtures("without_figures")
+@pytest.mark.parametrize(("farthest", "ends"), [(None, "30 to 41"), (35.0, "30 to 35")])
+def test_the_band_out_and_home_is_that_of_the_charge_within_radio_or_law(farthest, ends):
+    sample = sample_result(purposes=purposes_of("out_and_home", wind_ms=6.0, farthest_out_km=farthest))
+    shown = sample.recommended
+    percentiles = {key: [0.9, 1.0, 1.1] for key in (field.name for field in fields(SpreadPercentiles))}
+    drawn = SpreadPercentiles(**percentiles | {"radius_by_charge_km": [30.0, 37.3, 41.0]})
+    sample = replace(sample, spread=SpreadResult(drawn, {}, [], 1000))
+    low, _, high = expected_band(sample, shown, "radius_km")
+    assert f"{low:.0f} to {high:.0f}" == ends
+    assert f"eight in ten such wings fly {ends} km" in " ".join(decision(sample).lines)
+    assert "Turn back by 30 km" in Reader(page(sample)).words
 
 
 @pytest.mark.usefixtures("without_figures")
