@@ -56,7 +56,8 @@ class Chunk(NamedTuple):
     @property
     def key(self) -> tuple:
         """The key of the chunk's rows in the record."""
-        text = json.dumps([self.best_speed, [[asdict(choice), variables] for choice, variables in self.designs]])
+        parts = {choice: asdict(choice) for choice in {design.choice for design in self.designs}}
+        text = json.dumps([self.best_speed, [[parts[choice], variables] for choice, variables in self.designs]])
         return "grid", hashlib.sha256(text.encode()).hexdigest()
 
 
@@ -185,18 +186,19 @@ def _computed_rows(
     pending = []
     for place in places:
         chunk = Chunk([designs[index] for index in place], best_speed)
-        known = session.record.known(chunk.key)
+        key = chunk.key
+        known = session.record.known(key)
         if known is None:
-            pending.append((place, chunk))
+            pending.append((place, chunk, key))
         else:
             rows |= zip(place, known, strict=True)
-    began, done, total = time.monotonic(), 0, sum(len(place) for place, _ in pending)
-    for index, result in completed_tasks(session.engine, chunk_rows, [chunk for _, chunk in pending]):
-        place, chunk = pending[index]
+    began, done, total = time.monotonic(), 0, sum(len(place) for place, *_ in pending)
+    for index, result in completed_tasks(session.engine, chunk_rows, [chunk for _, chunk, _ in pending]):
+        place, chunk, key = pending[index]
         if isinstance(result, LostTask):
             result = _rows_one_by_one(session, chunk)
         else:
-            session.record.keep([(chunk.key, result)])
+            session.record.keep([(key, result)])
         rows |= zip(place, result, strict=True)
         done += len(place)
         seconds = time.monotonic() - began

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -71,7 +72,7 @@ class StudySession:
         if tasks is None:
             is_kept = for_one_wing and self.record.known(RECOMMENDED) is not None
             tasks = 1 if is_kept else len(all_choices(self.study))
-        self.engine = open_engine(tasks, workers, cluster)
+        self.engine = open_engine(tasks, workers, cluster, _loaded_commands())
         try:
             report_progress("calibrating the model against the stock wing")
             self.anchor: Anchor = anchor_of(self.study)
@@ -198,6 +199,12 @@ class StudySession:
         if wing.tip_chord is not None:
             refuse_tip_chord(self.study, wing.tip_chord, "--tip-chord")
         return variables | given
+
+
+def _loaded_commands() -> tuple[str, ...]:
+    """Return the modules that this process has loaded to compute, for its workers to load while it calibrates."""
+    rooms = ("tradestudy.commands", "tradestudy.uncertainty", "tradestudy.search", "tradestudy.aircraft")
+    return tuple(name for name in sorted(sys.modules) if name.startswith(rooms))
 
 
 def full_design(space: SearchSpace, item: tuple[SearchResult, str]) -> Design:

@@ -37,8 +37,8 @@ __all__ = [
 # Quantities that the cruise speed does not move. The estimate of the stall at the tips moves with it by some tenths of
 # a per cent; with the speed free, the lightest wings cruised at 1.6 times their best speed to be 0.2 % lighter.
 _OF_SHAPE = ("flying_weight", "span", "wing_loading", WITHOUT_RODS)
-# SLSQP takes the curvature of the objective to be one until it has learnt better. Along scaled variables that of a range
-# is some 0.05, so its steps would be short, and it would need three times as many or stop up to 1e-4 before the optimum.
+# SLSQP takes the curvature of the objective to be one until it has learnt better. Along scaled variables that of a
+# range is some 0.05. So its steps would be short: it would need three times as many, or stop 1e-4 before the optimum.
 _STEEPNESS = 50.0  # factor of the objective in SLSQP [-]
 _STEEP_TOLERANCE = 10 * TOLERANCE  # on that product: a fifth of `TOLERANCE` on the objective itself
 _EQUALLY_GOOD = 1e-4  # share of a quantity; designs this near to its best value count as equally good

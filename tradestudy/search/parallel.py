@@ -73,22 +73,30 @@ class _ParallelChains:
     def run(self) -> list[Any]:
         for index in range(len(self.chains)):
             self._advance(index, None)
-        while self.waiting or not self.pool.idle:
-            while self.waiting and not self.pool.full:
-                index, task = self.waiting.pop(0)
-                self.pool.give((index, task), task.words, run_search, task)
-                self.report_progress(f"{task.words}  ({pace(self.done, None, time.monotonic() - self.began)})")
+        self._hand_out()
+        while not self.pool.idle:
             (index, task), result = self.pool.take()
             self.done += 1
+            try:
+                self._hand_out()  # before the result is written, so that its worker goes on meanwhile
+            finally:
+                if self.space.record is not None and not isinstance(result, LostTask):
+                    self.space.record.keep([(self.space.key(task), to_json(result))])
             if isinstance(result, LostTask):
                 self.chains[index].close()
                 if result.words not in self.space.excluded:
                     self.space.excluded.append(result.words)
-                continue
-            if self.space.record is not None:
-                self.space.record.keep([(self.space.key(task), to_json(result))])
-            self._advance(index, result)
+            else:
+                self._advance(index, result)
+            self._hand_out()
         return self.ends
+
+    def _hand_out(self) -> None:
+        """Give waiting tasks to idle workers."""
+        while self.waiting and not self.pool.full:
+            index, task = self.waiting.pop(0)
+            self.pool.give((index, task), task.words, run_search, task)
+            self.report_progress(f"{task.words}  ({pace(self.done, None, time.monotonic() - self.began)})")
 
     def _advance(self, index: int, result: Any) -> None:
         """Send a result to a chain, and repeat while the record has the next result.

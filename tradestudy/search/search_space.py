@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
+from tradestudy.aircraft import kept_tables
 from tradestudy.aircraft.anchor.calibration import Anchor, stock_choice, stretched_data
 from tradestudy.aircraft.model.choices import Choice, bay_alternatives, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, slowest_speed
@@ -66,9 +68,15 @@ class SearchSpace:
     moved_bounds: dict[str, tuple[float, float]] = field(default_factory=dict)
     own: OwnFunctions | None = None  # objective and limits of the user's own
     member: str = ""  # name of the member of a club whose equipment is on board, if it is not that of the stock wing
+    tables: kept_tables.Tables = field(default_factory=dict)  # those of the process that sent this space to a worker
     _ways: dict[tuple, LaidPacks] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)
     _models: dict[tuple, Model] = field(default_factory=dict)
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        """Keep the tables that came with this space in the process that receives it."""
+        self.__dict__.update(state)
+        kept_tables.take_over(self.tables)
 
     def build_price(self, choice: Choice) -> BuildPrice:
         """Return what builds of a choice cost."""
@@ -118,8 +126,8 @@ class SearchSpace:
         return replace(choice, layout=text, raised_lid=lid)
 
     def for_workers(self) -> SearchSpace:
-        """Return a copy to send to workers, with model data but without record, engine and models."""
-        return replace(self, record=None, engine=None, _models={})
+        """Return a copy to send to workers, with model data and tables but without record, engine and models."""
+        return replace(self, record=None, engine=None, tables=kept_tables.tables_in_use(), _models={})
 
     def of_study(self, study: Study, anchor: Anchor | None = None) -> SearchSpace:
         """Return this space for a study with some keys changed, with the same choices, in this process."""

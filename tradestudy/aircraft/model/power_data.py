@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 
+from tradestudy.aircraft.kept_tables import kept_tables
 from tradestudy.aircraft.shape import stock_shape
 from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import CatalogueError
@@ -162,7 +162,7 @@ def propeller_band(study: Study) -> propeller_blade.PropellerBand | None:
     return propeller_blade.LABEL_BAND if study.propeller.blade is None else propeller_blade.BLADE_BAND
 
 
-@lru_cache(maxsize=64)
+@kept_tables(64)
 def _generic_propeller(diameter: float, pitch: float, viscosity: float, blades: int) -> propeller_table.PropellerTable:
     outline = propeller_blade.CLARK_Y
     return propeller_blade.table_from_label(
@@ -170,7 +170,7 @@ def _generic_propeller(diameter: float, pitch: float, viscosity: float, blades: 
     )
 
 
-@lru_cache(maxsize=4)
+@kept_tables(4)
 def _blade_polars(outline: bytes, count: int) -> propeller_blade.SectionPolars:
     return propeller_blade.section_polars(np.frombuffer(outline).reshape(count, 2))
 

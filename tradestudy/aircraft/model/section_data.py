@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
+from tradestudy.aircraft.kept_tables import kept_tables
 from tradestudy.aircraft.shape.stock_shape import WingSections, wing_sections
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.geometry import planform
@@ -26,7 +25,7 @@ def section_tables(study: Study, sections: WingSections) -> tuple[polar.SectionT
     return root, tip
 
 
-@lru_cache(maxsize=16)
+@kept_tables(16)
 def _table(outline: bytes, count: int, hinge: float, finish: str) -> polar.SectionTable:
     return polar.section_table(np.frombuffer(outline).reshape(count, 2), hinge, finish)
 

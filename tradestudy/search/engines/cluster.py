@@ -17,6 +17,7 @@ from .processes import (
     ONE_THREAD,
     Engine,
     InProcess,
+    Libraries,
     LocalProcesses,
     Packed,
     WorkersExhausted,
@@ -183,13 +184,16 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-def open_engine(tasks: int, workers: int | None = None, cluster: str | None = None) -> Engine:
+def open_engine(
+    tasks: int, workers: int | None = None, cluster: str | None = None, libraries: Libraries = ()
+) -> Engine:
     """Return the engine for a number of tasks: the named cluster, or else ``workers`` processes.
 
-    If ``workers`` is None, many tasks use as many workers as cores, and few tasks use only this process.
+    If ``workers`` is None, many tasks use as many workers as cores, and few tasks use only this process. Processes load
+    the modules ``libraries`` before their first task.
     """
     if cluster is not None:
         return Cluster(cluster)
     if workers is None:
         workers = min(cores(), tasks) if tasks >= _MANY_TASKS else 1
-    return LocalProcesses(workers) if workers > 1 else InProcess()
+    return LocalProcesses(workers, *libraries) if workers > 1 else InProcess()

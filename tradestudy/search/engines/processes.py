@@ -23,6 +23,7 @@ from typing import Any, NamedTuple, Protocol
 from tradestudy.errors import EngineLost
 
 _LIBRARY = "tradestudy.search.optimum"  # the module that a worker needs to unpack a search space
+Libraries = tuple[str, ...]  # names of modules that a worker loads before its first task
 _ATTEMPTS = 2  # attempts at a task; each may end a worker
 _WAIT_STEP = 0.2  # s; longest wait at a time, since some systems notice Ctrl-C only between waits
 # matrices are small: threads within one product cost more than they save, and change the last digit
@@ -98,10 +99,11 @@ def run_task(key: str, function: Callable[[Any, Any], Any], item: Any) -> Any:
         return function(_shared_data[key], item)
 
 
-def _start_worker(library: str) -> None:
-    """Prepare a worker, and import ``library``. That takes most of the start, so it is done before the first task."""
+def _start_worker(libraries: Libraries) -> None:
+    """Prepare a worker, and import ``libraries``. That takes most of the start, so it is done before the first task."""
     follow_parent()
-    importlib.import_module(library)
+    for library in libraries:
+        importlib.import_module(library)
 
 
 def follow_parent() -> None:
@@ -188,15 +190,15 @@ def process_start() -> Iterator[None]:
 class LocalProcesses:
     """The engine of worker processes on this machine. They start with ``spawn``, which every system supports."""
 
-    def __init__(self, workers: int, library: str = _LIBRARY):
-        self.workers, self._library, self._failed_starts = workers, library, 0
+    def __init__(self, workers: int, *libraries: str):
+        self.workers, self._libraries, self._failed_starts = workers, libraries or (_LIBRARY,), 0
         self._shared: Packed | None = None
         self._pool = [self._started() for _ in range(workers)]
 
     def _started(self) -> _Worker:
         if getattr(multiprocessing.current_process(), "_inheriting", False):
             os._exit(1)  # a worker that runs a script without main guard: the main process explains it
-        executor = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _start_worker, (self._library,))
+        executor = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _start_worker, (self._libraries,))
         others = set(multiprocessing.active_children())
         with process_start():
             ready = executor.submit(_first_task)
@@ -314,14 +316,28 @@ class WorkerPool:
 def completed_tasks(
     engine: Engine, function: Callable[[Any, Any], Any], items: Iterable[Any], words: Callable[[Any], str] = str
 ) -> Iterator[tuple[int, Any]]:
-    """Yield index and result of every item when it is done. The result is `LostTask` if the task ends its workers."""
-    pool = WorkerPool(engine)
-    for index, item in enumerate(items):
-        if pool.full:
-            yield pool.take()
-        pool.give(index, words(item), function, item)
+    """Yield index and result of every item when it is done. The result is `LostTask` if the task ends its workers.
+
+    A worker gets its next item before a result is yielded, so that it works while the result is written.
+    """
+    pool, coming = WorkerPool(engine), enumerate(items)
+
+    def fill() -> None:
+        while not pool.full and (following := next(coming, None)) is not None:
+            index, item = following
+            pool.give(index, words(item), function, item)
+
+    fill()
     while not pool.idle:
-        yield pool.take()
+        done = pool.take()
+        try:
+            if not isinstance(engine, InProcess):  # it would run the next task before this result is kept
+                fill()
+        except EngineLost:
+            yield done  # what is finished is to be kept
+            raise
+        yield done
+        fill()
 
 
 def started(engine: Engine, function: Callable[..., Any], *arguments: Any) -> Callable[[], Any]:

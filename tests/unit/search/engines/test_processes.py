@@ -285,6 +285,32 @@ def test_results_that_are_there_come_before_an_error(monkeypatch):
         pool.take()
 
 
+def test_a_worker_has_its_next_task_while_a_result_is_kept():
+    """Check that an engine with workers is ahead of what is kept, and that nothing finished is lost if it ends."""
+    sent = []
+
+    def submit(function, item):
+        if item == 2:
+            raise EngineLost("no workers")
+        sent.append(item)
+        future = Future()
+        future.set_result(10 * item)
+        return future
+
+    results = completed_tasks(SimpleNamespace(workers=1, submit=submit), cheap_tasks.slow, range(3))
+    assert next(results) == (0, 0) and sent == [0, 1]
+    assert next(results) == (1, 10)
+    with pytest.raises(EngineLost):
+        next(results)
+
+
+def test_this_process_computes_nothing_ahead_of_what_is_kept():
+    made, engine = [], InProcess()
+    results = completed_tasks(engine, lambda _, item: made.append(item), range(3))
+    next(results)
+    assert made == [0]
+
+
 def test_missing_cluster_is_reported(monkeypatch):
     pytest.importorskip("distributed", reason="distributed is not installed: pip install tradestudy[cluster]")
     monkeypatch.setattr("tradestudy.search.engines.cluster._PATIENCE", 0.3)
