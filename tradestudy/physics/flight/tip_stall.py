@@ -55,21 +55,22 @@ def stall_approach(data: FlightData, solution: UnitSolution, all_up_mass: Any, s
     ``all_up_mass`` [kg] and ``static_margin`` over mean aerodynamic chord [-] are (...).
     """
     areas, mesh, unit = solution.areas, solution.mesh, solution.unit
-    weight = all_up_mass * GRAVITY
-    pressure = weight[..., None] / (APPROACH_LIFT * areas.area[..., None])
-    speed = np.sqrt(2 * pressure / data.air_density)
-    state = trim.rigid_trim(
+    for_each_newton = 1 / (APPROACH_LIFT * areas.area[..., None])
+    pressure = (all_up_mass * GRAVITY)[..., None] * for_each_newton
+    one = np.ones(len(APPROACH_LIFT))
+    state = trim.rigid_trim(  # of one newton: at a given lift coefficient, neither weight nor speed matters
         unit,
         trim.TrimInputs(
             centre_of_gravity=trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin).centre_of_gravity,
-            weight=weight,
-            dynamic_pressure=pressure,
-            load_factor=np.ones(len(APPROACH_LIFT)),
-            speed=speed,
+            weight=np.ones(()),
+            dynamic_pressure=for_each_newton,
+            load_factor=one,
+            speed=one,
             effectiveness=data.elevon_effectiveness,
             thrust_moment_volume=thrust_moment_volume(data, areas, APPROACH_LIFT),
         ),
     )
+    speed = np.sqrt(2 * pressure / data.air_density)
     chord = mesh.chord[..., : mesh.n_wing]
     return StallApproach(
         approach_pressure=pressure,
