@@ -7,22 +7,22 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any, TypeVar
 
-Table = TypeVar("Table")
+Made = TypeVar("Made")
 Tables = dict[str, dict[tuple, Any]]  # name of the function that makes them -> arguments -> table
 
 _kept: Tables = {}
 _changing = threading.Lock()  # a page makes tables in several threads
 
 
-def kept_tables(most: int) -> Callable[[Callable[..., Table]], Callable[..., Table]]:
+def kept_tables(most: int) -> Callable[[Callable[..., Made]], Callable[..., Made]]:
     """Return a decorator of a function of simple values. The last ``most`` tables that it made are kept."""
 
-    def kept(make: Callable[..., Table]) -> Callable[..., Table]:
+    def kept(make: Callable[..., Made]) -> Callable[..., Made]:
         name = f"{make.__module__}.{make.__qualname__}"
         known = _kept.setdefault(name, {})
 
         @wraps(make)
-        def table(*key: Any) -> Table:
+        def table(*key: Any) -> Made:
             if key not in known:
                 made = make(*key)
                 with _changing:
