@@ -2,12 +2,13 @@
 
 The measured values are in ``published/data``. W01 and E01 are study files in ``published/whole_aircraft``, with what a
 builder would know. C01 to C03 and W09 call the drive alone, with a motor of the class that a builder would choose.
+Their motors are not published, so the draws hold the band that a study without motor constants has.
 """
 
 import csv
 from functools import lru_cache
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.stats import norm, qmc
@@ -17,6 +18,7 @@ from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.flight.built_wing import SPREAD
 from tradestudy.physics.propulsion import drive_train, motor, pack, propeller_blade
 from tradestudy.quantities import to_si
+from tradestudy.study.assumed_values.power_rules import class_band
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.built import BAND_END
 
@@ -26,6 +28,7 @@ _SEAPLANE_PACK = 14.8  # V; four cells at their usual voltage
 _DENSITY, _VISCOSITY = 1.225, 1.46e-5  # kg/m3, m2/s
 _DRAWS, _SEED = 512, 7
 _ODDS_AND_ENDS = 8.0, 45.0  # cm2; the band of a list that a study leaves open
+_SEAPLANE_DRAG = 0.01 / 0.053 / 1.96  # standard deviation of its ln(drag), by the regression of its source
 
 
 class Case(NamedTuple):
@@ -145,13 +148,14 @@ def _endurance() -> Case:
 def _thrust_stand() -> list[Case]:
     table = rows("thrust_stand.csv")
     thrust = np.array([float(name) for name in table[0] if name != "speed_m_s"])
-    train = _drive("10x5", "28 mm", 1000, _SUPPLY)
+    train = drive("10x5", "28 mm", 1000, _SUPPLY)
     found = []
     for number, row in enumerate(table, start=1):
         speed, *measured = map(float, row.values())
-        predicted = _power(train, np.full_like(thrust, speed), thrust)
+        predicted = power_at(train, np.full_like(thrust, speed), thrust)
+        drawn = _drawn_shares(train, "28 mm", np.full_like(thrust, speed), thrust, 1.0)
         what = f"propeller of 10 in on a thrust stand, {speed:.1f} m/s"
-        found.append(Case(f"C{number:02d}", what, "W", "3 N", np.array(measured), predicted, _draws()[2], 0.15))
+        found.append(Case(f"C{number:02d}", what, "W", "3 N", np.array(measured), predicted, drawn, 0.15))
     return found
 
 
@@ -160,8 +164,11 @@ def _seaplane() -> Case:
     columns = ("speed_m_s", "drag_coefficient", "power_W")
     speed, drag, measured = (np.array([float(row[name]) for row in table]) for name in columns)
     each = 0.5 * _DENSITY * speed**2 * 1.499 * drag / 2
-    predicted = 2 * _power(_drive("13x8", "35 mm", 620, _SEAPLANE_PACK), speed, each)
-    return Case("W09", "two propellers of 13 in, drag given", "W", "14 m/s", measured, predicted, _draws()[2], 0.15)
+    train = drive("13x8", "35 mm", 620, _SEAPLANE_PACK)
+    predicted = 2 * power_at(train, speed, each)
+    inferred = np.exp(_SEAPLANE_DRAG * _more_draws()[2])[:, None]
+    drawn = _drawn_shares(train, "35 mm", speed, each, inferred)
+    return Case("W09", "two propellers of 13 in, drag given", "W", "14 m/s", measured, predicted, drawn, 0.15)
 
 
 @lru_cache(maxsize=1)
@@ -174,19 +181,45 @@ def _draws() -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     return tuple(np.exp(norm.ppf(shares) * spreads).T)
 
 
-def _drive(propeller: str, size: str, rpm_per_volt: float, volts: float) -> drive_train.Powertrain:
-    """Return a drive on a supply of constant voltage. The motor has the usual mass of its class."""
+@lru_cache(maxsize=1)
+def _more_draws() -> np.ndarray:
+    """Return standard deviates (3, n_draw): resistance and no-load current of a motor, drag of the seaplane."""
+    return norm.ppf(qmc.LatinHypercube(3, rng=np.random.default_rng(_SEED + 1)).random(_DRAWS)).T
+
+
+def _drawn_shares(
+    train: drive_train.Powertrain, size: str, speed: np.ndarray, thrust: np.ndarray, thrust_shares: Any
+) -> np.ndarray:
+    """Return draws (n_draw,) of a drive's power over that at the medians, if its motor is only known by its class.
+
+    ``thrust`` (n_point,) [N] is at ``speed`` (n_point,) [m/s], times ``thrust_shares`` (n_draw, 1) in the draws.
+    """
+    low, high = class_band(size)
+    ohms, idle = (np.exp(np.log(high / low) / (2 * BAND_END) * one)[:, None] for one in _more_draws()[:2])
+    own = train.motor
+    motors = own._replace(resistance=own.resistance * ohms, no_load_current=own.no_load_current * idle)
+    powers = power_at(train._replace(motor=motors), speed + 0 * ohms, thrust * thrust_shares + 0 * ohms)
+    return _draws()[2] * np.exp(np.log(powers / power_at(train, speed, thrust)).mean(axis=1))
+
+
+def drive(
+    propeller: str, size: str, rpm_per_volt: float, volts: float, mass: float | None = None
+) -> drive_train.Powertrain:
+    """Return a drive on a supply of constant voltage. Without ``mass`` [kg] the motor has that of its class."""
     diameter, pitch = (to_si(float(inches), "in", "length") for inches in propeller.split("x"))
     polars = propeller_blade.section_polars(propeller_blade.CLARK_Y)
     table = propeller_blade.table_from_label(diameter, pitch, polars, 2, kinematic_viscosity=_VISCOSITY)
     part = catalogue_part("motor_classes", size)
     motor_class = motor.MotorClass(*(part[name] for name in motor.MotorClass._fields))
-    turned = motor.motor_from_class(motor_class, to_si(rpm_per_volt, "rpm/V", "speed_constant"), part["reference_mass"])
+    turned = motor.motor_from_class(
+        motor_class, to_si(rpm_per_volt, "rpm/V", "speed_constant"), mass or part["reference_mass"]
+    )
     supply = pack.Pack(pack.voltage_curve([volts, volts * (1 + 1e-9)]), 1.0, 1.0, 1.0, 0.0, 0.0)
     return drive_train.Powertrain(table, turned, motor.Controller(), supply)
 
 
-def _power(train: drive_train.Powertrain, speed: np.ndarray, thrust: np.ndarray) -> np.ndarray:
+def power_at(train: drive_train.Powertrain, speed: np.ndarray, thrust: np.ndarray) -> np.ndarray:
+    """Return the electric power (...) [W] of a drive at speeds (...) [m/s] and thrusts (...) [N]."""
     return drive_train.match(train, speed, thrust, _DENSITY, 0.5).electric_power
 
 
