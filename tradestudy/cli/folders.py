@@ -103,15 +103,15 @@ def in_chosen_units(result: Result) -> Result:
     return replace(result, units=chosen_units())
 
 
-def write_results(result: Result, folder: Path, anyway: bool = False, png: Any = None) -> list[Path]:
+def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Path]:
     """Write summary, tables, figures and page into a folder, and return the files.
 
-    ``png`` returns the PNG files, if another process makes them. Raise CommandError if the folder cannot be written.
+    Raise CommandError if the folder cannot be written.
     """
     from tradestudy.report.folder import save
 
     with file_errors(folder):
-        return save(in_chosen_units(result), folder, anyway, png)
+        return save(in_chosen_units(result), folder, anyway)
 
 
 def folder_of_results(folder: Path, command: str) -> Path:

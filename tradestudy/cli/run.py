@@ -66,19 +66,18 @@ def _computed(study: Any, command: str, anyway: bool, search: Any, report: Any) 
     from tradestudy.commands.kept_results import KeptRun, keep_run
     from tradestudy.files import noting_hashes
     from tradestudy.report.build_sheet.sheet import build_sheet
-    from tradestudy.report.figures.all_figures import png_files
 
     with session.open_session(study, command, report, **search._asdict()) as opened, noting_hashes() as hashes:
         result = trade.run(opened)
         report("drawing the figures and the page")
         with_sheet = anyway or result.success
         shown = folders.in_chosen_units(result)
+        # all figures take this process about as long as the sheet takes another one
         sheet = opened.started(build_sheet, shown, "a4", anyway) if with_sheet else None
-        png = opened.started(png_files, shown)
         written: list[Path] = []
         sheets: list[Path] = []
         with folders.after_the_answer(search.out):
-            written = folders.write_results(result, search.out, anyway, png)
+            written = folders.write_results(result, search.out, anyway)
             if with_sheet:
                 report("drawing the build sheet")
                 sheets = folders.write_build_sheet(result, search.out, anyway=anyway, sheet=sheet)

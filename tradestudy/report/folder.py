@@ -11,16 +11,11 @@ from tradestudy.quantities import printed_in
 from tradestudy.results.result import Result
 
 
-def save(
-    result: Result,
-    folder: str | os.PathLike[str],
-    anyway: bool = False,
-    png: Callable[[], dict[str, bytes]] | None = None,
-) -> list[Path]:
+def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -> list[Path]:
     """Write summary, tables, speed cards, figures and page into a folder, and return the paths of the files.
 
     A wing that breaks a limit gets a speed card only with ``anyway``, and the card then says so. Raises CommandError
-    if a file cannot be written. ``png`` returns the PNG files if another process makes them (`png_files`).
+    if a file cannot be written.
 
     ::
 
@@ -39,7 +34,7 @@ def save(
         with printed_in(result.units):
             drawn = draw_all(result)
             text, card = page(result, anyway, drawn), all_cards(result, anyway)
-            figures = save_all(drawn, folder / "figures", png and png())
+            figures = save_all(drawn, folder / "figures")
             written = [write_atomically(folder / "summary.json", result.to_json().encode("utf-8"))]
             written += save_tables(result, folder)
         written.append(write_atomically(folder / "pilot_card.txt", card.encode("utf-8")))

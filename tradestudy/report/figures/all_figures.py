@@ -10,7 +10,7 @@ import warnings
 from collections.abc import Callable, Mapping
 from io import BytesIO
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import matplotlib
 from matplotlib.figure import Figure
@@ -31,6 +31,7 @@ from .trade import span_trade_figure, weight_range_figure
 from .wing_plan import planform
 
 _RESOLUTION = 150  # dots per inch in PNG files
+_COMPRESSION = 3  # of PNG files, 0 to 9: half the time of the usual 6, and a seventh more bytes
 
 FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "planform": planform,
@@ -61,7 +62,10 @@ PHONE_FIGURES: dict[str, Callable[[Result, float], Figure | None]] = {
 
 def as_bytes(figure: Figure, form: str) -> bytes:
     """Return the bytes of a figure as "svg" or "png". There is no date or random name: equal figures, equal bytes."""
-    metadata = {"svg": {"Date": None, "Creator": "tradestudy"}, "png": {"Software": None}}[form]
+    options: dict[str, dict[str, Any]] = {
+        "svg": {"metadata": {"Date": None, "Creator": "tradestudy"}},
+        "png": {"metadata": {"Software": None}, "pil_kwargs": {"compress_level": _COMPRESSION}},
+    }
     written = BytesIO()
     with (
         matplotlib.rc_context({"svg.hashsalt": "tradestudy", "svg.fonttype": "path"}),
@@ -69,7 +73,7 @@ def as_bytes(figure: Figure, form: str) -> bytes:
     ):
         # The font lacks some scripts. A name in such a script appears as boxes here, but properly in the tables.
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")
-        figure.savefig(written, format=form, dpi=_RESOLUTION, metadata=metadata, facecolor=figure.get_facecolor())
+        figure.savefig(written, format=form, dpi=_RESOLUTION, facecolor=figure.get_facecolor(), **options[form])
     return written.getvalue()
 
 
@@ -100,19 +104,9 @@ def save_figure(figure: Figure, stem: Path) -> list[Path]:
     return [write_atomically(stem.with_name(f"{stem.name}.{form}"), as_bytes(figure, form)) for form in ("svg", "png")]
 
 
-def png_files(result: Result) -> dict[str, bytes]:
-    """Return the PNG file of every figure that the Result has data for, by its name in `FIGURES`."""
-    with printed_in(result.units):
-        figures = ((name, draw(result)) for name, draw in FIGURES.items())
-        return {name: as_bytes(figure, "png") for name, figure in figures if figure}
-
-
-def save_all(drawn: Mapping[str, Drawn], folder: str | Path, png: Mapping[str, bytes] | None = None) -> list[Path]:
-    """Write every figure into a folder, as SVG and PNG, and return the paths. All are drawn before one is written.
-
-    ``png`` holds the PNG files if they have been made already.
-    """
+def save_all(drawn: Mapping[str, Drawn], folder: str | Path) -> list[Path]:
+    """Write every figure into a folder, as SVG and PNG, and return the paths. All are drawn before one is written."""
     contents: dict[str, bytes] = {}
     for name, (figure, svg, _) in drawn.items():
-        contents |= {f"{name}.svg": svg, f"{name}.png": png[name] if png else as_bytes(figure, "png")}
+        contents |= {f"{name}.svg": svg, f"{name}.png": as_bytes(figure, "png")}
     return [write_atomically(Path(folder) / name, content) for name, content in contents.items()]
