@@ -23,6 +23,7 @@ from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import (
     PULL_UP,
     StockReference,
+    launch_way,
     least_control_speed,
     limits_of,
     slowest_speed,
@@ -60,7 +61,8 @@ class FixedDesign:
     """One stretched design that is fixed while inputs vary, SI.
 
     Variables in ``over_stock`` are differences from the stock wing's. ``drain`` is the power that flights have measured
-    of the stock wing in cruise [W], or None. ``errors`` are those of its build.
+    of the stock wing in cruise [W], or None. ``errors`` are those of its build. ``launch`` is the way that it is
+    launched: a variant's stock wing may be too heavy to throw, but a wing has the same limits in all its variants.
     """
 
     choice: Choice
@@ -76,6 +78,7 @@ class FixedDesign:
     likely_speed: float
     drain: float | None = None
     errors: BuildErrors = BuildErrors()
+    launch: str | None = None
 
 
 class KeyNumbers(NamedTuple):
@@ -131,6 +134,7 @@ def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[s
         washout=own["washout"],
         tip_chord=own["tip_chord"],
         static_margin=own["static_margin"],
+        launch=launch_way(study, anchor.reference),
     )
 
 
@@ -240,6 +244,8 @@ def possible_variant(
         design = replace(design, drain=None)
     for place, value in side.items():
         raw = put(raw, place, value)
+    if design.launch and "launch" not in raw.get(PILOTS_OWN, {}):
+        raw = put(raw, (PILOTS_OWN, "launch"), design.launch)
     try:
         return variant_numbers(study_from_tables(raw, study.path, study.text), design)
     except (StudyFileError, CatalogueError, RunFailed, NeverFlies):
