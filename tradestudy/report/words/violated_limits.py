@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from tradestudy.quantities import printed
 from tradestudy.quantities.limit_remedies import REMEDIES
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design, LimitState
@@ -103,7 +104,7 @@ def refusal(result: Result, what: str, study: str = "") -> str:
         fill("{}: {}", lead, optimise),
         fill("To get it anyway, marked as not to be built: {}", "--anyway" if study else "anyway=True"),
     ]
-    return join("\n", lines)
+    return printed(join("\n", lines))
 
 
 # --- what to change where nothing fits ----------------------------------------------------------------------

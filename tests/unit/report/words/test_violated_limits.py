@@ -11,6 +11,7 @@ from helpers.readers.pdf_pages import page_streams, page_words
 
 import tradestudy as ts
 from tradestudy.errors import LimitsViolated
+from tradestudy.quantities import printed_in
 from tradestudy.report.build_sheet import template_files
 from tradestudy.report.build_sheet.paper import text_width
 from tradestudy.report.build_sheet.plan_drawing import planform_drawing
@@ -292,3 +293,10 @@ def test_a_stock_wing_that_breaks_by_its_own_description_is_named_where_nothing_
         assert lead.startswith("As the study describes it, the stock wing itself breaks in a pull-up at 3.9 times")
         assert "4.0 times are asked" in lead and lines[0].startswith("[joiner]")
     assert advice_blocks(replace(result, conflict=[])) == []
+
+
+def test_a_refusal_is_in_the_units_that_are_printed(broken):
+    with printed_in("imperial"):
+        words = refusal(broken, "speed card", "a.toml")
+    assert all(ord(sign) < 0xF0000 for sign in words)  # no number that a text carries along unseen
+    assert "for the wing of 58.27 in span" in words and not re.search(r"\d mm\b|m/s", words)  # 1480 mm / 25.4
