@@ -142,7 +142,7 @@ def _foam(place: PartPlace) -> str:
         return "–"
     if place.above < 0 and place.below < 0:
         return "right through"
-    if place.above < 0 and place.kind in ("bay", "lid"):
+    if place.above < 0 and place.kind in ("bay", "lid", "pack"):
         return f"up to {number_text(-place.above, 1)} above the skin, {number_text(place.below, 1)}"
     if place.above < 0:
         return f"open at the top, {number_text(place.below, 1)}"

@@ -323,7 +323,7 @@ def test_table_of_rods_names_its_slots(design):
     (rod,) = [place for name, place in rods(design.body).items() if name == "rod across rear top"]
     behind = dict(zip(slot_station_heads(design), next(row for row in slot_station_rows(design) if row[0] == number),
                       strict=True))  # fmt: skip
-    assert rows["rear, across"][-1] == f"slots {number}" and behind["at its start"] == f"{rod[0, 0]:.1f}"
+    assert rows["rear, across"][-1] == f"slot {number}" and behind["at its start"] == f"{rod[0, 0]:.1f}"
     assert slots[number][3] == "4.0"  # deep, from the study
     assert "230.0 mm behind the nose" in rows["joiner"][-1]  # from the study
 

@@ -10,14 +10,14 @@ from helpers.wings.plover import written
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.assessment.full_design import assess_design
-from tradestudy.report import work_order
 from tradestudy.report.bench_tables import body_part_rows
 from tradestudy.report.build_sheet.body_drawings import pack_section_drawing, side_view_drawing
 from tradestudy.report.figures.pack_section import pack_section
 from tradestudy.report.figures.side_view import side_view
 from tradestudy.report.figures.wing_plan import planform
 from tradestudy.report.page.wing_view import frame_of, paths_of
-from tradestudy.report.work_order import work_steps
+from tradestudy.report.work_order import openings
+from tradestudy.report.work_order.order import work_steps
 from tradestudy.study.reader import read_study
 
 RAISED = 'depth = "26 mm"\ndivider', 'depth = "35 mm"\nraised_lid = "9 mm"\ndivider'
@@ -116,7 +116,7 @@ def test_a_raised_lid_is_drawn_and_kept_shut(raised):
 
 
 def test_one_slot_is_told_as_one(halves, monkeypatch):
-    whole = work_order.slots_of(halves)
+    whole = openings.slots_of(halves)
     assert f"Slots S1 to {whole[-1].number}, by the tables" in steps_of(halves) and len(whole) > 1
-    monkeypatch.setattr(work_order, "slots_of", lambda design: whole[:1])
+    monkeypatch.setattr(openings, "slots_of", lambda design: whole[:1])
     assert "Slot S1, by the tables" in steps_of(halves)

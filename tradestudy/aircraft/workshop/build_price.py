@@ -28,7 +28,7 @@ from tradestudy.results.club import Purchase
 from tradestudy.study.schema.flight import PRICED_AT_ONCE
 from tradestudy.study.schema.study import Study
 
-from .joints import FILM_EDGES, HINGE_STRIP
+from .joints import FILM_EDGES, HINGE_STRIP, HINGES
 from .rod_stock import rod_pieces, rod_plans
 
 PartPrices = dict[tuple[str, str], Any]  # (kind of part, its name) -> price
@@ -223,7 +223,8 @@ def _film_area(points: skin.SectionPoints, wing: planform.Planform) -> Any:
     ends = np.stack([wing.elevon_inner_end, wing.elevon_outer_end])
     (at,) = planform.interpolated(wing, (hinge,), ends)
     elevon = ((ends[1] - ends[0]) ** 2 + (at[1] - at[0]) ** 2) ** 0.5
-    return 4 * side + 2 * (elevon + edges) * (2 * chord + edges) + 2 * elevon * strip
+    behind = ((np.diff(wing.station) ** 2 + np.diff(hinge) ** 2) ** 0.5).sum()
+    return 4 * side + 2 * (behind + edges) * (2 * chord + edges) + HINGES * elevon * strip
 
 
 def _spread(values: Any) -> Any:

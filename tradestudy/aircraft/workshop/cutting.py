@@ -51,6 +51,7 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
     ends = end_sections(design)
     cores, rods = core_pieces(laid, ends, in_unit(added, "mm"), design.keeps_panels), _rods(design)
     stations = _stations(design_skin(design), wing)
+    beds_kept = all(core.new or core.count == 1 for core in cores)
     pockets = [_pocket(laid, wing, one, added) for one in study.pocket]
     fins = [_fin(one, sheet) for one, sheet in zip(solution.fins, study.fin, strict=True)]
     return Cutting(
@@ -72,8 +73,8 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
         sections=ends,
         cores=cores,
         panels_kept=design.keeps_panels,
-        beds_kept=all(core.new or core.count == 1 for core in cores),
-        jig=jig(ends),
+        beds_kept=beds_kept,
+        jig=jig(ends, on_blocks=not beds_kept),
         stations=stations,
         rods=rods,
         lengths=_lengths(design),

@@ -37,6 +37,8 @@ _SEAM = 12.0  # mm that pieces of film overlap and reach round an edge; common p
 _TRIM = 10.0  # mm more at each edge of a piece of film, cut off once it is ironed on; common practice, no source
 FILM_EDGES = 2 * (_SEAM + _TRIM)  # mm that a piece of film is longer and wider than what it covers
 HINGE_STRIP = 25.0  # mm, width of the film that hinges an elevon; common practice, no source
+HINGES = 4  # strips of it on a wing: above and below on each side
+_HINGE_LAP = 0.5 * HINGE_STRIP
 _TOUCHES_CENTRE = 0.01  # mm; a part this near to the centre line lies in the right half alone
 
 
@@ -130,7 +132,7 @@ def film_pieces(
     """Return the pieces of film in the order in which they are laid: lower side, upper side, elevons, hinges.
 
     ``elevon_ends`` are those of the elevon from the centre line. Sides of a half wing are one piece each, laid along
-    the swept leading edge. [mm]
+    the swept leading edge. Elevon and fixed strips of a half wing are covered from one piece. [mm]
     """
     points = np.array([(row.station_mm, row.leading_edge_mm) for row in stations])
     points = np.concatenate([points, [(row.station_mm, row.hinge_mm) for row in stations]])
@@ -143,12 +145,16 @@ def film_pieces(
     chord = max(row.elevon_chord_mm for row in stations)
     hinge = np.interp(elevon_ends, [row.station_mm for row in stations], [row.hinge_mm for row in stations])
     elevon_length = float(np.hypot(elevon_ends[1] - elevon_ends[0], hinge[1] - hinge[0]))
-    elevon = {"length_mm": _whole(elevon_length + FILM_EDGES), "width_mm": _whole(2 * chord + FILM_EDGES)}
+    steps = np.diff([(row.station_mm, row.hinge_mm) for row in stations], axis=0)
+    behind = float(np.hypot(*steps.T).sum())  # along the hinge line, from the centre line to the tip
+    elevon = {"length_mm": _whole(behind + FILM_EDGES), "width_mm": _whole(2 * chord + FILM_EDGES)}
     return [
         FilmPiece("lower side of a half wing", 2, overlap_mm=_SEAM, **side),
         FilmPiece("upper side of a half wing", 2, overlap_mm=_SEAM, **side),
-        FilmPiece("elevon, folded round its trailing edge", 2, overlap_mm=_SEAM, **elevon),
-        FilmPiece("hinge along the top", 2, _whole(elevon_length), HINGE_STRIP, 0.5 * HINGE_STRIP),
+        FilmPiece("elevon and fixed strips, folded round their trailing edge", 2, overlap_mm=_SEAM, **elevon),
+        FilmPiece(
+            "hinge, one along the top and one from below", HINGES, _whole(elevon_length), HINGE_STRIP, _HINGE_LAP
+        ),
     ]
 
 

@@ -23,6 +23,7 @@ from tradestudy.study.schema.study import Study
 from .build_price import changed_kinds, material_amounts, rod_size, with_prices
 from .joints import FILM_JOINT
 from .rod_stock import rod_pieces, rod_plans
+from .small_parts import small_parts
 
 _PAINT_SPREAD = (
     10e3  # area that a volume of paint covers in one coat, 10 m^2 a litre [m^2/m^3]; common practice, no source
@@ -85,6 +86,9 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
         ),
     ]
     rows += _servos(study, wings) + _consumed(design, wings)
+    rows += [
+        _row(part.kind, part.what, part.each, part.amount, wings, part.unit) for part in small_parts(study, design)
+    ]
     if design.cut.panels_kept:
         rows = [row for row in rows if row.kind in changed_kinds(choice, anchor.choice)]
     rows = with_prices(rows, study, material_amounts(study, laid, wing), choice)
@@ -215,19 +219,4 @@ def _consumed(design: Design, wings: int) -> list[Purchase]:
         wings,
         "cm³",
     )
-    return [*rows, *_closures(design, wings), paint]
-
-
-def _closures(design: Design, wings: int) -> list[Purchase]:
-    """Return what keeps lids shut: magnets for each, and a hook for one that stands in the air stream."""
-    solids = design.body.solids if design.body else []
-    lids = [solid.name.removeprefix("lid ") for solid in solids if solid.kind == "lid"]
-    if not lids:
-        return []
-    each = "two for each lid (common practice, no source)"
-    rows = [_row("lids", "magnets for lids, or tape", each, 2 * len(lids), wings, "pieces")]
-    raised = [bay.name for bay in design.cut.bays if bay.raised_lid_mm and bay.name in lids]
-    if raised:
-        each = f"plywood or sheet, 15 mm under the skin, for {', '.join(raised)} (common practice, no source)"
-        rows.append(_row("lids", "hooks for raised lids", each, len(raised), wings, "pieces"))
-    return rows
+    return [*rows, paint]

@@ -19,6 +19,7 @@ from tradestudy.quantities import at_edge, from_edge, in_unit
 from tradestudy.results.cutting import Core, JigBlock, RodSlot, SectionTemplate
 
 _FRONT_BLOCK = 0.15  # place of the jig's front block as a share of the foam chord
+_LEAST_BLOCK = 10.0  # mm, least height of a block of the jig; a lower one cannot be cut; judgement, no source
 _CHORD_ALLOWANCE, _THICKNESS_ALLOWANCE = 10.0, 5.0  # mm added at each edge of a block; common practice, no source
 _MM = from_edge("mm", 1.0)  # one millimetre in metres
 _TOUCHING = 1e-6  # m; a rod that ends this near to a section reaches it
@@ -218,12 +219,13 @@ def _mean_area(inner: SectionTemplate, outer: SectionTemplate) -> float:
     return (a + b + np.sqrt(a * b)) / 3
 
 
-def jig(ends: list[SectionTemplate]) -> list[JigBlock]:
+def jig(ends: list[SectionTemplate], on_blocks: bool = False) -> list[JigBlock]:
     """Return the height of each section above the table when the root's chord line is level. [mm]
 
-    Without dihedral, leading edges lie on one straight line. The lowest point of all sections touches the table.
+    Without dihedral, leading edges lie on one straight line. The lowest point of all sections touches the table, or
+    lies high enough above it for blocks that can be cut.
     """
-    table = min(one.height_mm + one.lowest_mm for one in ends)
+    table = min(one.height_mm + one.lowest_mm for one in ends) - (_LEAST_BLOCK if on_blocks else 0.0)
     rows = []
     for one in ends:
         count = len(one.x_mm) // 2

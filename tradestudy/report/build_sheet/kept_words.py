@@ -6,10 +6,10 @@ A step is common practice without a source.
 from __future__ import annotations
 
 from tradestudy.report.body_slots import PartPlace, places_of
-from tradestudy.report.lid_steps import lid_steps
 from tradestudy.report.placed import plain_text
 from tradestudy.report.words.gains import advice_words, changed_parts
 from tradestudy.report.words.phrases import cruise_words, design_number, measure_first_words, number_text
+from tradestudy.report.work_order.lids import lid_steps
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 

@@ -45,7 +45,8 @@ from tradestudy.report.words.gains import advice_words, keeps_panels
 from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.report.words.phrases import stretched_wing
 from tradestudy.report.words.violated_limits import refusal, violated_limits, violation_lines, warning_words
-from tradestudy.report.work_order import work_steps
+from tradestudy.report.work_order.kept_panels import KeptParts, kept_parts, stay_words
+from tradestudy.report.work_order.order import work_steps
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -106,9 +107,10 @@ def all_sheets(result: Result, paper: str) -> list[Sheet]:
     if keeps_panels(design):
         _keep(text, result, design)
         return text.sheets
-    _cut(text, result, design)
-    _order(text, design)
-    _glue_and_film(text, result, design)
+    kept = kept_parts(design, result.stock)
+    _cut(text, result, design, kept)
+    _order(text, design, kept)
+    _glue_and_film(text, result, design, kept)
     _lay_out(text, design)
     _balance(text, design)
     _weigh(text, design)
@@ -144,7 +146,7 @@ def _keep(text: TextSheets, result: Result, design: Design) -> None:
     _fly(text, result, design)
 
 
-def _cut(text: TextSheets, result: Result, design: Design) -> None:
+def _cut(text: TextSheets, result: Result, design: Design, kept: KeptParts) -> None:
     text.start("Cut", partial(sketches.wing_sketch, design))
     if result.violated_limits:
         text.head("Not to be built as it is")
@@ -157,22 +159,24 @@ def _cut(text: TextSheets, result: Result, design: Design) -> None:
     text.head("Where to cut")
     for line in words.stretch_words(design):
         text.paragraph(line)
+    for line in stay_words(design, kept):
+        text.paragraph(line)
     text.table(words.CORE_HEADS, words.core_rows(design), title="Foam")
-    text.table(words.ROD_HEADS, words.rod_rows(design), title="Rods")
+    text.table(words.ROD_HEADS, words.rod_rows(design, kept), title="Rods")
     text.table(words.STOCK_HEADS, words.stock_rows(design))
     for line in (*words.rod_notes(design), *words.core_notes(design)):
         text.paragraph(line)
 
 
-def _order(text: TextSheets, design: Design) -> None:
+def _order(text: TextSheets, design: Design, kept: KeptParts) -> None:
     text.start("Work order")
-    for head, steps in work_steps(design):
+    for head, steps in work_steps(design, kept):
         text.head(head)
         for step in steps:
             text.paragraph(step, tick=True)
 
 
-def _glue_and_film(text: TextSheets, result: Result, design: Design) -> None:
+def _glue_and_film(text: TextSheets, result: Result, design: Design, kept: KeptParts) -> None:
     text.start("Glue, film and shopping")
     if design.cut.glue:
         text.table(GLUE_HEADS, glue_rows(design), title="Glue")
@@ -181,6 +185,8 @@ def _glue_and_film(text: TextSheets, result: Result, design: Design) -> None:
     if design.cut.film:
         text.table(FILM_HEADS, film_rows(design), title="Film")
     _shop(text, result)
+    for line in stay_words(design, kept)[1:]:
+        text.paragraph(line)
 
 
 def _shop(text: TextSheets, result: Result) -> None:

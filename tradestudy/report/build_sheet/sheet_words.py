@@ -12,6 +12,7 @@ from tradestudy.report.words.phrases import (
     number_text,
     rod_as_sold,
 )
+from tradestudy.report.work_order.kept_panels import NONE_KEPT, KeptParts, kept_rod_words
 from tradestudy.results.cutting import Cutting, Mark, RodSet
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -81,12 +82,15 @@ def stretch_words(design: Design) -> list[str]:
     added, joint = number_text(cut.added_mm), cut.joint_mm
     if cut.scheme == "plug" and joint is not None:
         where = f"{number_text(joint)} mm out from the centre line on both sides" if joint > 0 else "on the centre line"
-        piece = f"a piece {added} mm wide" if joint > 0 else f"one piece {number_text(2 * cut.added_mm)} mm wide"
+        piece = (
+            f"a piece {added} mm wide on each side"
+            if joint > 0
+            else f"one piece {number_text(2 * cut.added_mm)} mm wide across the centre line"
+        )
         return [
-            f"Cut the stock wing apart {where}, square to the root chord, and glue in {piece} of the root section on "
-            "each side cut: constant chord, no sweep, no twist. The stock panels stay as they are and move out by "
-            "that much with their elevons. Before gluing, pin both halves to a straight table with the leading edges "
-            "in line with the new piece. "
+            f"Cut the stock wing apart {where}, square to the root chord, and glue in {piece}: root section, constant "
+            f"chord, no sweep, no twist. The stock panels stay as they are and move out by {added} mm each, with their "
+            "elevons. The noses of all pieces lie on one straight line. "
             + (
                 "Rods run through the joint or are spliced there."
                 if _rods_cross(cut, joint + cut.added_mm)
@@ -151,18 +155,21 @@ def core_notes(design: Design) -> list[str]:
     return [
         "Each block holds its core level with its twist. It has 10 mm more at each edge and 5 mm above and below "
         "(common practice, no source). Templates are set along the flight direction at both ends of a core. They "
-        f"show bare foam: the film, {number_text(film, 3)} mm, is taken off all round. The wire's kerf is not: "
-        "measure yours on an offcut and stay that much outside."
+        f"show bare foam: the film, {number_text(film, 3)} mm, is taken off all round. What the wire melts "
+        "is not: see the work order."
     ]
 
 
-def rod_rows(design: Design) -> Rows:
+def rod_rows(design: Design, kept: KeptParts = NONE_KEPT) -> Rows:
     """Return a row for each set of rods and the joiner, with the columns of ROD_HEADS. Pieces are for both halves."""
     slots = slots_of(design)
 
     def lies_in(rods: RodSet, across: bool) -> str:
         numbers = [slot.number for slot in slots if slot.rods is rods and slot.across == across and not slot.other_half]
-        return f"slots {comma_list(numbers)}" if numbers else "its slots"
+        there = kept_rod_words(rods, across, kept)
+        if not numbers:
+            return f"its slots{there}"
+        return f"slot{'s' if len(numbers) > 1 else ''} {comma_list(numbers)}{there}"
 
     rows: Rows = []
     for rod in design.cut.rods:
@@ -252,8 +259,8 @@ def jig_words(design: Design) -> str:
         "The beds hold the wing. These heights are a check on a flat table: distances from the table to the lower skin "
         "with the root's chord line level."
         if design.cut.beds_kept
-        else "Lay the foam upright on a flat table, leading edge straight, on blocks of these heights under the bottom "
-        "skin; they are among the templates."
+        else "Lay the foam on a flat table, upper side up, leading edge straight, on blocks of these heights under the "
+        "lower skin; they are among the templates."
     )
     return (
         f"{lead} They give a washout of {design_number(design, 'washout_deg')} deg. Check: at the tip the trailing "

@@ -92,16 +92,12 @@ def wing_sketch(design: Design, sheet: Sheet, box: Box) -> None:
     fitted.words(
         tip, 0.0, f"tip leading edge {number_text(last.leading_edge_mm)} behind the nose", 0.0, 1.5, ha="right"
     )
-    fitted.words(
-        0.5 * tip,
-        -max(row.trailing_edge_mm for row in cut.stations),
+    ends = (
         f"semi-span {number_text(last.station_mm)}; root {number_text(first.foam_chord_mm)} + "
         f"{number_text(first.elevon_chord_mm)}, tip {number_text(last.foam_chord_mm)} + "
-        f"{number_text(last.elevon_chord_mm)} (foam + elevon)",
-        0.0,
-        -5.0,
-        ha="center",
+        f"{number_text(last.elevon_chord_mm)} (foam + elevon)"
     )
+    sheet.words(box.left + 3.0, box.bottom + 5.0, printed_dimensions(ends), NOTE_SIZE)  # above the square's label
     fitted.legend("shaded: cut new; bar: balance mark; lines: rods, dashed: across")
 
 

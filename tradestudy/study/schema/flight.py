@@ -18,9 +18,10 @@ MISSION_KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 # words for what is on the shopping list
 PURCHASE_KINDS = ("cells", "rods", "foam", "covering", "sheet", "propeller", "motor", "motor controller",
-                  "servos", "glue", "adhesive", "lids", "paint")  # fmt: skip
-# what can have a price: a whole pack, and all of that; for the last three the price is of all that one wing takes
-PRICED_KINDS = ("pack", *(kind for kind in PURCHASE_KINDS if kind != "lids"))
+                  "servos", "glue", "adhesive", "lids", "paint", "linkage", "leads", "bench")  # fmt: skip
+UNPRICED = ("lids", "linkage", "leads", "bench")  # small parts: they are listed and have no price
+# what can have a price: a whole pack, and all of that; for PRICED_AT_ONCE the price is of all that one wing takes
+PRICED_KINDS = ("pack", *(kind for kind in PURCHASE_KINDS if kind not in UNPRICED))
 PRICED_AT_ONCE = ("glue", "adhesive", "paint")
 DEAREST = 1e6
 

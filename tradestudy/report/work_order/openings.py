@@ -1,0 +1,143 @@
+"""The steps of the work that open the cores: slots, bays and lids, channels, pockets, recesses for gear, and leads."""
+
+from __future__ import annotations
+
+from tradestudy.report.body_slots import PartPlace, Slot, places_of, slots_of
+from tradestudy.report.words.phrases import comma_list, number_text
+from tradestudy.results.design import Design
+
+from .kept_panels import KeptParts, is_kept
+from .lids import lid_words, on_both_sides
+from .words import bed_words, box_words, joining_side
+
+_GEAR = "equipment "  # before the name of a thing on board, in the name of its part
+_OWN_PLACES = ("pack", "pack 2", "motor")  # rows of the list Equipment with steps of their own
+
+
+def opening_steps(design: Design, kept: KeptParts) -> list[str]:
+    """Return the steps that open the cores, in their order."""
+    slots, places = slots_of(design), places_of(design.body)
+    steps = [
+        f"Lay each core {bed_words(design)}, the plan on top of it, and prick through the ends of all slots and the "
+        "corners of bays and pockets. For the lower side, prick through the plan turned over."
+    ]
+    if slots:
+        steps.append(_slots(slots, design, kept))
+    lids = {
+        place.name.removeprefix("lid "): f"{place.name.capitalize()}{on_both_sides(place)}: {box_words(place)} thick"
+        + lid_words(design, place)
+        for place in places
+        if place.kind == "lid"
+    }
+    for bay in (place for place in places if place.kind == "bay"):
+        name = bay.name.removeprefix("bay ")
+        if bay.above >= 0 and name in lids:  # it is cut off before the bay below it
+            steps.append(lids.pop(name))
+        steps.append(_bay(bay))
+    steps += lids.values()
+    steps += [_channel(channel, design) for channel in places if channel.kind == "channel"]
+    for slot in (place for place in places if place.kind == "slot"):
+        steps.append(
+            f"{slot.name.capitalize()}: {number_text(slot.size[1], 1)} mm wide, from the hinge line "
+            f"{number_text(slot.size[0], 1)} mm forward, right through."
+        )
+    for pocket in (place for place in places if place.kind == "pocket"):
+        side = "top" if pocket.above < 0 else "bottom"
+        there = " Panels that have flown have it already." if "pocket" in kept.kinds else ""
+        steps.append(f"{pocket.name.capitalize()}, both halves, from the {side}: {box_words(pocket)} deep.{there}")
+    return [*steps, *_recesses(design, places), _leads(places)]
+
+
+def _slots(slots: list[Slot], design: Design, kept: KeptParts) -> str:
+    depths = dict.fromkeys(number_text(slot.depth, 1) for slot in slots if slot.sides != ("middle",))
+    first, last = slots[0].number, slots[-1].number
+    named = f"Slot {first}" if first == last else f"Slots {first} {'and' if len(slots) == 2 else 'to'} {last}"
+    there = [slot.number for slot in slots if is_kept(slot, kept)]
+    return (
+        f"{named}, by the tables of slots: cut along a straight edge with a hot blade or a knife and a depth stop set "
+        f"to {comma_list(list(depths))} mm. Slots across the centre, and those that cross over, are cut in both halves "
+        "now." + (f" Panels that have flown have {comma_list(there)} already." if there else "")
+    )
+
+
+def _bay(bay: PartPlace) -> str:
+    through = bay.above < 0 and bay.below < 0
+    length, width, height = (number_text(side, 1) for side in bay.size)
+    return (
+        f"{bay.name.capitalize()}{on_both_sides(bay)}: {width} mm wide, {length} mm long"
+        + ("" if through else f", {height} mm high under its lid")
+        + f", front wall {number_text(bay.low[0], 1)} mm behind the nose. "
+        + (
+            "Cut right through."
+            if through
+            else f"Leave {number_text(bay.below, 1)} mm of foam below it where it is thinnest."
+        )
+        + (" Keep the foam that comes out: lids are cut from it." if bay.above < 0 else "")
+    )
+
+
+def _channel(channel: PartPlace, design: Design) -> str:
+    side = joining_side(design)
+    other, left, closing = ("upper", channel.above, "below") if side == "lower" else ("lower", channel.below, "above")
+    return (
+        f"{channel.name.capitalize()}: {box_words(channel)} high, front edge {number_text(channel.low[0], 1)} mm "
+        f"behind the nose. Open it from the {side} side: its floor lies {number_text(left, 1)} mm from the {other} "
+        f"skin where that is nearest; keep the strip of foam {closing} it to close it."
+    )
+
+
+def over_channel(design: Design) -> list[str]:
+    """Return the numbers of the slots that run over the channel of the joiner on the side from which it is opened."""
+    side = {"lower": "bottom", "upper": "top"}[joining_side(design)]
+    found = []
+    for channel in (place for place in places_of(design.body) if place.kind == "channel"):
+        for slot in slots_of(design):
+            out = min(slot.end[1], float(channel.high[1]))
+            ends = [slot.x_at(y) for y in (slot.start[1], out)] if slot.start[1] < out else []
+            half = 0.5 * slot.diameter
+            meets = ends and min(ends) - half < channel.high[0] and max(ends) + half > channel.low[0]
+            if meets and side in slot.sides:
+                found.append(slot.number)
+    return found
+
+
+def _recesses(design: Design, places: list[PartPlace]) -> list[str]:
+    """Return steps for things on board that lie in the foam, with their sizes where the study has them."""
+    holes = {place.name.removeprefix("hole of "): place for place in places if place.kind == "hole"}
+    in_bays = {thing.name for thing in design.outline.equipment if thing.bay}
+    steps = [_recess(name, hole) for name, hole in holes.items()]
+    pockets = any(place.kind == "pocket" for place in places)
+    loose = [
+        mark.name
+        for mark in design.cut.gear
+        if mark.name not in (*_OWN_PLACES, *holes, *in_bays) and not (pockets and "servo" in mark.name.lower())
+    ]
+    if loose:
+        steps.append(
+            f"Recess for {comma_list(loose)}: the study has no size, so draw round each at its place in the list "
+            "Equipment. Keep clear of slots, joiner and bays by 3 mm: move it along the wing if you must, and tell the "
+            "study its new place. What stands in the air or in a bay needs none."
+        )
+    return steps
+
+
+def _recess(name: str, hole: PartPlace) -> str:
+    side, other, left = ("top", "below", hole.below) if hole.above < hole.below else ("bottom", "above", hole.above)
+    where = ", across the centre line" if hole.on_centre else f", {number_text(abs(hole.middle[1]), 1)} mm out"
+    if not hole.on_centre:
+        half = "right half alone" if hole.middle[1] > 0 else "left half alone"
+        where += f" to its middle, {half if hole.single else 'both halves'}"
+    return (
+        f"Recess for {name}{where}: {box_words(hole)} high, front {number_text(hole.low[0], 1)} mm behind the nose. "
+        f"Open it from the {side} and leave {number_text(left, 1)} mm of foam {other} it where it is thinnest. Close "
+        "it with the foam that comes out, and with film or tape."
+    )
+
+
+def _leads(places: list[PartPlace]) -> str:
+    servo = "from each servo's pocket to the bay" if any(each.kind == "pocket" for each in places) else "of each servo"
+    return (
+        f"Leads: slit channels 4 mm wide and 5 mm deep, from below: {servo}, on its side of the wing; from pack to "
+        "controller and on to the motor; from all gear outside the bays. Where one crosses the slot of a rod it goes 5 "
+        "mm deeper, so that the rod lies over it. Keep clear of the joiner. Draw the leads in before the film goes on."
+    )
