@@ -4,9 +4,9 @@ import math
 from dataclasses import replace
 
 import numpy as np
-import plover
 import pytest
-from laid_wings import two_bricks
+from helpers.wings import plover
+from helpers.wings.laid_wings import two_bricks
 
 from tradestudy.commands.assess import assess
 from tradestudy.report.build_sheet import sheet_words

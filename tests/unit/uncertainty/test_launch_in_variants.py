@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
-import plover
 import pytest
+from helpers.wings import plover
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.study.reader import read_study
