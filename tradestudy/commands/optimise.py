@@ -71,9 +71,12 @@ def optimise(
         return drawn_result(session, best_at_medians(session))
 
 
-def best_at_medians(session: StudySession) -> Result:
-    """Return the result of `optimise` with the numbers of all wings at the medians of the inputs, as in the search."""
-    ranked = session.best_results()
+def best_at_medians(session: StudySession, every_choice: bool = False) -> Result:
+    """Return the result of `optimise` with the numbers of all wings at the medians of the inputs, as in the search.
+
+    With ``every_choice``, all sets of parts are searched at once. Then no bound is searched to leave any of them out.
+    """
+    ranked = session.ranked() if every_choice else session.best_results()
     best = ranked[0]
     if not best.feasible:
         ranked = session.ranked()

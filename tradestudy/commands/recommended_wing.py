@@ -16,8 +16,8 @@ from tradestudy.quantities import from_edge, in_unit
 from tradestudy.results.trade import WORTH_BUILDING, SpanBand
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.engines.record import Record
-from tradestudy.search.optimum import solve
-from tradestudy.search.search_task import SearchResult, from_json, merit, to_json
+from tradestudy.search.parallel import run_tasks
+from tradestudy.search.search_task import SearchResult, SearchTask, from_json, merit, to_json
 from tradestudy.search.single_changes import kept_panels
 from tradestudy.search.span_trade import FLAT_SHARE, flat_band_and_ends, span_trade
 
@@ -56,7 +56,10 @@ def recommended_search(session: StudySession) -> SpanSearch:
     stock_span = session.anchor.data.layout.stock.span
     fixed = {"extension": 0.5 * (from_edge("span_mm", band.span_mm) - stock_span)}
     near = min(trade, key=lambda each: abs(each.variables["extension"] - fixed["extension"]))
-    wing = max((solve(space, each.choice, [each.variables], fixed) for each in (best, near)), key=merit)
+    starts = [best] if near is best else [best, near]
+    tasks = [SearchTask("solve", each.choice, [each.variables], fixed) for each in starts]
+    found = [result for result in run_tasks(space, tasks, session.report_progress) if result is not None]
+    wing = max(found, key=merit, default=best)
     if not wing.feasible or wing.gain < (1 - FLAT_SHARE) * best.gain:
         wing = best
         reason = "the best span: no whole centimetre near it will do"

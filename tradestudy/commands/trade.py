@@ -54,7 +54,7 @@ def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
 
 def span_trade_at_medians(session: StudySession) -> Result:
     """Return the result of `stretch` with the numbers of all wings at the medians of the inputs, as in the search."""
-    result = best_at_medians(session)
+    result = best_at_medians(session, every_choice=True)
     if result.conflict:
         return result
     ranked = session.ranked()
@@ -89,7 +89,8 @@ def front(
     """
     with opened(study, "front", **options) as session:
         of, others = traded_in(session.study, of, against)
-        result = best_at_medians(session)
+        own = of == purpose_quantity(session.study.fly.purpose)
+        result = best_at_medians(session, every_choice=own and others != (PAYLOAD,))
         if others == (PAYLOAD,):
             made = _with_payloads(session, result, of, points)
         elif len(others) == 1 and others[0] != PRICE:
@@ -101,7 +102,8 @@ def front(
 
 def weight_front_at_medians(session: StudySession) -> Result:
     """Return the result of `front` as it is without options, with the numbers of all wings at the medians."""
-    return _with_front(session, best_at_medians(session), purpose_quantity(session.study.fly.purpose), WEIGHT, POINTS)
+    result = best_at_medians(session, every_choice=True)
+    return _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, POINTS)
 
 
 def traded_in(study: Study, of: str | None, against: str | Sequence[str]) -> tuple[str, tuple[str, ...]]:

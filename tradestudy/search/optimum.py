@@ -69,6 +69,7 @@ def search_result(space: SearchSpace, task: SearchTask) -> SearchResult:
 
 def run_search(space: SearchSpace, task: SearchTask) -> SearchResult:
     """Return the result of a task, from a search in this process."""
+    space = space.for_task(task)
     if task.kind == "extreme":
         return _extreme(space, task)
     if task.kind == "least_change":

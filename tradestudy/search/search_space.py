@@ -158,10 +158,18 @@ class SearchSpace:
             if limit.name not in self.let_go
         ]
 
+    def for_task(self, task: SearchTask) -> SearchSpace:
+        """Return this space as a task changes it. Both share their models and data, which do not depend on that."""
+        if not task.let_go and not task.moved_bounds:
+            return self
+        moved = {**self.moved_bounds, **dict(task.moved_bounds)}
+        return replace(self, let_go=(*self.let_go, *task.let_go), moved_bounds=moved)
+
     def key(self, task: SearchTask) -> tuple:
         """Return the key of a task's result in the record: the task, and what of this space may be changed."""
-        bounds = sorted((self.bounds | self.moved_bounds).items())
-        changes = sorted(self.required_margins.items()), sorted(self.let_go), sorted(self.moved_bounds.items())
+        own = self.for_task(task)
+        bounds = sorted((own.bounds | own.moved_bounds).items())
+        changes = sorted(own.required_margins.items()), sorted(own.let_go), sorted(own.moved_bounds.items())
         return *task.key, self.slowest_speed, bounds, *changes, *filter(None, [self.member])
 
 

@@ -52,7 +52,7 @@ class SearchTask:
 
     Searches begin at ``starts``. ``fixed`` holds variables of fixed value. If ``level`` is given, it adds a limit on
     one quantity, and each of ``levels`` adds another. ``relaxed`` turns numbers of the choice into variables, each
-    between two bounds.
+    between two bounds. ``let_go`` and ``moved_bounds`` change the space of this search alone (see `SearchSpace`).
     """
 
     kind: str
@@ -64,6 +64,8 @@ class SearchTask:
     extreme: str | None = None
     relaxed: dict[str, tuple[float, float]] | None = None
     levels: tuple[Level, ...] = ()
+    let_go: tuple[str, ...] = ()
+    moved_bounds: tuple[tuple[str, tuple[float, float]], ...] = ()
 
     @property
     def key(self) -> tuple:

@@ -7,8 +7,8 @@ variable is moved by half the range of that variable, and a static margin to the
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import NamedTuple
+from itertools import islice
+from typing import Any, NamedTuple
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN
@@ -18,7 +18,7 @@ from tradestudy.study.schema.study import Study
 
 from .engines.progress import Progress
 from .optimum import active_limits
-from .parallel import run_tasks, sent_to_workers
+from .parallel import run_tasks
 from .search_space import SearchSpace
 from .search_task import SearchResult, SearchTask, merit
 
@@ -53,16 +53,16 @@ def without_limits(
 
     ``ranked`` holds the results of other choices. A choice is searched again if the limit stops it.
     """
-    found = []
+    released = {}
     for names in _groups(active_limits(space, best)):
-        changed, moved_to = _released(space, best.choice, names)
-        if changed is None:
-            continue
-        with sent_to_workers(space, changed):
-            tasks = [
-                SearchTask("solve", each.choice, [each.variables]) for each in _stopped(space, best, ranked, names)
-            ]
-            results = [result for result in run_tasks(changed, tasks, report_progress) if result is not None]
+        if change := _released(space, best.choice, names):
+            stopped = _stopped(space, best, ranked, names)
+            released[names] = [SearchTask("solve", each.choice, [each.variables], **change) for each in stopped]
+    every = iter(run_tasks(space, [task for tasks in released.values() for task in tasks], report_progress))
+    found = []
+    for names, tasks in released.items():
+        results = [result for result in islice(every, len(tasks)) if result is not None]
+        moved_to = tasks[0].moved_bounds[0][1][BOUNDED[names[0]][1]] if names[0] in BOUNDED else None
         if results:
             found.append(WithoutLimit(names, moved_to, max(results, key=merit)))
     return sorted(found, key=lambda each: -each.result.gain)
@@ -90,17 +90,15 @@ def _groups(names: list[str]) -> list[tuple[str, ...]]:
     return [*([strength] if strength else []), *others]
 
 
-def _released(space: SearchSpace, choice: Choice, names: tuple[str, ...]) -> tuple[SearchSpace | None, float | None]:
-    """Return the search space with limits let go, or a bound moved to a place [SI]. None if it cannot be moved."""
+def _released(space: SearchSpace, choice: Choice, names: tuple[str, ...]) -> dict[str, Any]:
+    """Return the fields of tasks with limits let go, or with a bound moved. There are none if it cannot be moved."""
     if names[0] in BOUNDED:
         variable, high = BOUNDED[names[0]]
         moved = _moved(space, choice, variable.name, high)
-        if moved is None:
-            return None, None
-        return replace(space, moved_bounds={**space.moved_bounds, variable.name: moved}), moved[high]
+        return {} if moved is None else {"moved_bounds": ((variable.name, moved),)}
     if _is_strength(names[0]):
         names = tuple(name for name in LIMITS if _is_strength(name))
-    return replace(space, let_go=(*space.let_go, *names)), None
+    return {"let_go": names}
 
 
 def _is_strength(name: str) -> bool:

@@ -44,7 +44,7 @@ def test_python_tells_the_number_of_the_command_line(name, monkeypatch, godwit_s
     )
     monkeypatch.setattr(assess, "to_expect", lambda session, result: expected_result(result))
     for module in (optimise, trade, flips):
-        monkeypatch.setattr(module, "best_at_medians", lambda session: at_medians)
+        monkeypatch.setattr(module, "best_at_medians", lambda session, **named: at_medians)
     monkeypatch.setattr(trade, "span_trade_at_medians", lambda session: at_medians)
     monkeypatch.setattr(trade, "_with_front", lambda session, result, *more: result)
     monkeypatch.setattr(flips, "_searched_flips", lambda session: Flips([], 1, 0))

@@ -93,7 +93,7 @@ def seen(monkeypatch):
 def test_each_call_opens_its_study_and_closes_it(name, module, inner, monkeypatch, seen):
     """Check that each call opens its study and closes it. The first step of the command ends it here."""
 
-    def ends(session, *given):
+    def ends(session, *given, **named):
         raise ValueError(session)
 
     monkeypatch.setattr(Opened, "best_results", ends, raising=False)
@@ -127,7 +127,7 @@ def test_an_open_session_is_used_as_it_is_and_stays_open(monkeypatch, seen, godw
 
 def test_front_names_what_it_trades(monkeypatch, godwit_study, seen):
     asked = []
-    monkeypatch.setattr(trade, "best_at_medians", lambda session: "optimum")
+    monkeypatch.setattr(trade, "best_at_medians", lambda session, every_choice: "optimum")
     monkeypatch.setattr(trade, "drawn_result", lambda session, result: result)
     monkeypatch.setattr(trade, "_with_front", lambda session, *more: asked.append(more))
     ts.front(godwit_study)

@@ -123,3 +123,15 @@ def test_a_range_that_ends_at_the_stock_shape_holds_it(turnstone_space, below, a
     assert changes.stock_shape(space).items() <= own.items()
     bounds["extension"] = (0.01, 0.2)
     assert changes.stock_shape(space) is None
+
+
+def test_a_task_that_changes_its_space_has_the_key_of_that_space(turnstone_space):
+    """Check that what is kept of a search without a limit is never taken for the search within it."""
+    plain = SearchTask("solve", turnstone_space.anchor.choice, [])
+    moved = {"washout": (-0.1, 0.0)}
+    freed = replace(plain, let_go=("flying_weight",), moved_bounds=tuple(moved.items()))
+    changed = replace(turnstone_space, let_go=("flying_weight",), moved_bounds=moved)
+    assert turnstone_space.key(freed) == changed.key(plain) != turnstone_space.key(plain)
+    assert "flying_weight" not in {limit.name for limit in turnstone_space.for_task(freed).limits(plain.choice)}
+    assert turnstone_space.for_task(freed).bounds_of(plain.choice)["washout"] == (-0.1, 0.0)
+    assert turnstone_space.for_task(plain) is turnstone_space
