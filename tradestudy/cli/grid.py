@@ -23,7 +23,7 @@ from .terminal import print_table, say, show
 if TYPE_CHECKING:
     from tradestudy.results.grid_result import GridPoint, GridResult
 
-_CHUNKS_A_TASK = 4  # number of chunks of a grid that take as long as one search
+_CHUNKS_A_TASK = 2  # number of chunks of a grid that take as long as one search
 _LONGEST = 900.0  # s; a grid that takes longer needs --yes
 _MOST_ROWS = 12  # designs that the terminal lists
 

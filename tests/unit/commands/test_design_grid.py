@@ -170,7 +170,7 @@ def test_a_study_of_a_grid_is_that_of_a_file_with_these_values(tmp_path, godwit_
 
 def test_a_long_grid_says_how_long_it_would_take(work):
     axes = {"span": [1.3 + 0.001 * step for step in range(100)]}
-    with pytest.raises(CommandError, match=r"takes about .* more: 48 of 100 designs took .*Give --yes to go on"):
+    with pytest.raises(CommandError, match=r"takes about .* more: 50 of 100 designs took .*Give --yes to go on"):
         design_grid.grid(work, axes, WANTED, at_best=False, longest=1e-9)
     refuse_long(1, 100, 60.0, 4, 10.0, "designs")  # three of four workers have not told yet
     with pytest.raises(CommandError, match="about 3 hours more"):
@@ -192,3 +192,12 @@ def test_a_long_grid_says_how_long_it_would_take(work):
 def test_values_of_a_key_along_an_axis(godwit_study, key, text, values, shown, unit):
     axis = key_axis(godwit_study, key, text)
     assert (axis.values, axis.shown, axis.unit) == (values, pytest.approx(shown) if unit else shown, unit)
+
+
+@pytest.mark.parametrize(
+    "count, sizes", [(1, [1]), (96, [96]), (97, [48, 49]), (288, [72] * 4), (1600, [88] * 2 + [89] * 16)]
+)
+def test_batches_are_even_in_size_and_number(count, sizes):
+    found = design_grid.batches(list(range(count)))
+    assert sorted(map(len, found)) == sorted(sizes)
+    assert [member for batch in found for member in batch] == list(range(count))

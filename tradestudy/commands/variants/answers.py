@@ -184,8 +184,8 @@ def chunked(
         groups.setdefault(make, []).append((place, design))
     chunks = []
     for (_, best_speed), members in groups.items():
-        for at in range(0, len(members), CHUNK):
-            places, designs = zip(*members[at : at + CHUNK], strict=True)
+        for batch in design_grid.batches(members):
+            places, designs = zip(*batch, strict=True)
             chunks.append((list(places), Chunk(list(designs), best_speed)))
     return refused, chunks
 
