@@ -6,6 +6,7 @@ from helpers.wings.wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.aero.horseshoe import influence
+from tradestudy.physics.aero.thin_airfoil import three_quarter_points
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
@@ -35,8 +36,10 @@ def test_half_model_equals_whole_wing(fin):
     """
     half = answer(bent_wing(), fin, camber=CAMBER)
     mesh, n_panel = half.mesh, 4
-    corners, control, normal = lattice._panel_points(mesh, n_panel)
-    first, last, flip = slice(None, -n_panel), slice(n_panel, None), lattice.MIRROR
+    corners = lattice.bound_corners(mesh, n_panel)
+    control = lattice.points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel)).reshape(-1, 3)
+    normal = np.repeat(mesh.normal, n_panel, axis=-2)
+    first, last, flip = slice(None, -n_panel), slice(n_panel, None), np.array([1.0, -1.0, 1.0])
     controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])
     right = [influence(controls, normals, corner, first, last) for corner in corners]
     # The left half has mirrored corners. Its horseshoes also run from left to right, so the outer edge comes first.

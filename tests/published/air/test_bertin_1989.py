@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from tradestudy.physics.aero.horseshoe import influence
-from tradestudy.physics.aero.lattice import trefftz_normalwash
+from tradestudy.physics.aero.wake import wake_wash
 from tradestudy.physics.geometry.mesh import Mesh
 
 SPAN, CHORD = 1.0, 0.2
@@ -52,7 +52,7 @@ def test_span_efficiency(circulation):
     flat, normal = np.full(4, CHORD), np.tile([0.0, 0.0, 1.0], (4, 1))
     mesh = Mesh(points[:-1], points[1:], 0.5 * (points[1:] + points[:-1]), flat, flat, flat, normal, 4)
     lift = 4 * circulation @ mesh.width
-    drag = -2 * (circulation * mesh.width) @ trefftz_normalwash(mesh) @ circulation
+    drag = -2 * (circulation * mesh.width) @ wake_wash(mesh).symmetric @ circulation
     assert lift**2 / (np.pi * SPAN**2 * drag) == pytest.approx(1.040, abs=1e-3)
 
 

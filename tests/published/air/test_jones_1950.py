@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from helpers.wings.wings import curved_wing, outline, tapered
 
-from tradestudy.physics.aero.lattice import trefftz_normalwash
+from tradestudy.physics.aero.wake import wake_wash
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.search.optimum import slsqp_minimum
@@ -23,7 +23,7 @@ from tradestudy.search.optimum import slsqp_minimum
 
 def wake(mesh):
     """Return the symmetric drag matrix and the lift of each strip per circulation, for both halves, per q."""
-    drag = -2 * mesh.width[:, None] * trefftz_normalwash(mesh)
+    drag = -2 * mesh.width[:, None] * wake_wash(mesh).symmetric
     return 0.5 * (drag + drag.T), 4 * (mesh.outer_edge - mesh.inner_edge)[:, 1]
 
 

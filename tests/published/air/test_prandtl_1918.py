@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 from helpers.wings.wings import FINE, answer, curved_wing, tapered
 
-from tradestudy.physics.aero.lattice import trefftz_normalwash
+from tradestudy.physics.aero.wake import wake_wash
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.geometry.planform import StockWing, areas
 from tradestudy.physics.geometry.stretch_schemes import stretched_planform
@@ -35,7 +35,7 @@ def rows(kind):
 
 def line_answer(mesh, area):
     """Return lift slope [1/rad] and span efficiency of an unswept half wing of semi-span 1 by the lifting line."""
-    wake = trefftz_normalwash(mesh)  # downwash far behind; half of it acts at the bound vortex
+    wake = wake_wash(mesh).symmetric  # downwash far behind; half of it acts at the bound vortex
     reach = 0.5 * SECTION_SLOPE * mesh.chord
     circulation = np.linalg.solve(np.eye(len(reach)) - 0.5 * reach[:, None] * wake, reach)
     lift = 4 * circulation @ mesh.width
@@ -132,7 +132,7 @@ def test_induced_drag_of_wings_of_one_area_falls_with_the_square_of_the_span():
         wing = stretched_planform(stock, "scaled", "set_back", 0.5 * (span - 1.2), 0.0, 0.0, tip_chord=chord)
         assert areas(wing).area == pytest.approx(area, rel=1e-12)
         mesh = half_wing_mesh(wing, counts=[STRIPS])
-        wake = trefftz_normalwash(mesh)
+        wake = wake_wash(mesh).symmetric
         reach = 0.5 * SECTION_SLOPE * mesh.chord
         circulation = np.linalg.solve(np.eye(len(reach)) - 0.5 * reach[:, None] * wake, reach)
         lift, drag = 4 * circulation @ mesh.width, -2 * (circulation * mesh.width) @ wake @ circulation

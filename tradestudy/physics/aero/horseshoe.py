@@ -1,11 +1,13 @@
-"""Normal velocity induced by horseshoe vortices with straight wakes aft, and its exact gradient.
+"""Normal velocity induced by horseshoe vortices with straight wakes aft, and its exact slopes.
 
 Source: the Biot-Savart law for a straight segment and a half-infinite leg (any aerodynamics text). tests/published
 checks it against the textbook lattice example of Bertin. Neighbouring horseshoes share corners, so distances and legs
 are computed once per corner.
 
 Each horseshoe has a bound segment across the stream between two corners, and from each corner a leg to far aft. The
-shape letters are m for control points, n for horseshoes, p for corners and k for directions of a derivative.
+shape letters are m for control points, n for horseshoes, p for corners and k for directions of a derivative. "(..., p)"
+means any axes of control points; all fields of a record broadcast. The panels of a strip differ in x alone. So y, z
+and the normals of a lattice have one entry for all of them (`lattice.normalwash`).
 """
 
 from __future__ import annotations
@@ -20,19 +22,22 @@ _FOUR_PI = 4 * np.pi
 _Selection: TypeAlias = np.ndarray | slice
 
 
-class _Corners(NamedTuple):
-    """Vectors from every corner (p) to every control point (m), and values computed from them. All fields are
-    (m, p).
-    """
+class Sight(NamedTuple):
+    """Vectors from every corner to every control point, and normals there. Or their slopes, with a first axis (k,)."""
 
-    x: np.ndarray
-    y: np.ndarray
-    z: np.ndarray
-    distance: np.ndarray
-    radius: np.ndarray  # squared distance of the control point from the leg's line
-    arm: np.ndarray  # n . (e x r): normal n, unit vector e along x, vector r from the corner
-    denominator: np.ndarray  # distance times radius
-    leg: np.ndarray  # normal velocity of the half-infinite leg, times 4 pi
+    x: Any  # (..., p) [m]
+    y: Any  # (..., p) [m]
+    z: Any  # (..., p) [m]
+    ny: Any  # y of the unit normal (..., 1) [-]; x is zero, because strips are parallel to x
+    nz: Any  # z of the unit normal (..., 1) [-]
+
+
+class Horseshoes(NamedTuple):
+    """How corners make horseshoes. The circulation runs from far aft to the first corner, across, and back far aft."""
+
+    start: _Selection  # indices of the first corner of each; slices avoid copies (n,) [-]
+    end: _Selection  # indices of its second corner (n,) [-]
+    across: np.ndarray  # x, y and z from the first corner to the second (3, n), or their slopes (3, k, ..., n) [m]
 
 
 def influence(
@@ -71,139 +76,120 @@ def influence(
     >>> influence(point, up, ends, slice(0, 1), slice(1, 2)).round(4).tolist()
     [[-0.3842]]
     """
-    seen = _corners(control, normal, corner)
-    bound = _bound(seen, normal, corner[end] - corner[start], start, end).velocity
-    return (bound + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
+    x, y, z = (control[:, None, axis] - corner[:, axis] for axis in range(3))
+    sight = Sight(x, y, z, normal[:, 1, None], normal[:, 2, None])
+    return velocities(sight, Horseshoes(start, end, (corner[end] - corner[start]).T))
 
 
-class Gradient(NamedTuple):
-    """The derivatives of ``influence`` (m, n) by its points. They give the slopes along any number of directions."""
+def velocities(sight: Sight, horseshoes: Horseshoes) -> np.ndarray:
+    """Return the normal velocity (..., n) at every control point per circulation of every horseshoe. [1/m]
 
-    by_start: np.ndarray  # derivative by the vector from each horseshoe's first corner (3, m, n) [1/m^2]
-    by_end: np.ndarray  # derivative by the vector from each horseshoe's second corner (3, m, n) [1/m^2]
-    by_normal: np.ndarray  # derivative by the normal's y and z (2, m, n) [1/m]
-
-    def slopes(
-        self, control_slope: np.ndarray, normal_slope: np.ndarray, start_slope: np.ndarray, end_slope: np.ndarray
-    ) -> np.ndarray:
-        """Return the slopes of the influence along k directions (k, m, n), by the chain rule. [1/m]
-
-        A direction moves all points at once. The movements are ``control_slope`` (k, m, 3) [m], ``normal_slope`` (k, m,
-        3) [-] and, for the corners, ``start_slope`` and ``end_slope`` (k, n, 3) [m].
-        """
-        by_control = self.by_start + self.by_end
-        total: Any = 0.0
-        for axis in range(3):
-            total = total + control_slope[:, :, None, axis] * by_control[axis]
-            for gradient, slope in ((self.by_start, start_slope), (self.by_end, end_slope)):
-                total = total - gradient[axis] * slope[:, None, :, axis]
-        for axis, part in enumerate(self.by_normal):
-            total = total + normal_slope[:, :, None, axis + 1] * part
-        return total
+    The source is as for ``influence``.
+    """
+    legs = _legs(sight)
+    return _whole(legs.velocity, _bound(sight, legs, horseshoes).velocity, horseshoes)
 
 
-def influence_with_gradient(
-    control: np.ndarray, normal: np.ndarray, corner: np.ndarray, start: _Selection, end: _Selection
-) -> tuple[np.ndarray, Gradient]:
-    """Return ``influence`` (m, n) [1/m] and its Gradient. Arguments and source are as for ``influence``."""
-    seen = _corners(control, normal, corner)
-    across = corner[end] - corner[start]
-    bound = _bound(seen, normal, across, start, end)
-    value = (bound.velocity + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
-    by_start, by_end, by_normal = _bound_gradient(seen, normal, across, start, end, bound)
-    leg, leg_normal = _leg_gradient(seen, normal)
-    by_start = [mine - part[:, start] for mine, part in zip(by_start, leg, strict=True)]
-    by_end = [mine + part[:, end] for mine, part in zip(by_end, leg, strict=True)]
-    by_normal = [mine + part[:, end] - part[:, start] for mine, part in zip(by_normal, leg_normal, strict=True)]
-    return value, Gradient._make(np.array(parts) / _FOUR_PI for parts in (by_start, by_end, by_normal))
+def velocities_with_slopes(
+    sight: Sight, horseshoes: Horseshoes, moving: Sight, stretching: Horseshoes
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return ``velocities`` (..., n) [1/m], and their slopes (k, ..., n) [1/m] along k directions, by the chain rule.
+
+    ``moving`` and ``stretching`` hold the slopes of ``sight`` and ``horseshoes``, with a first axis (k,).
+    """
+    legs = _legs(sight)
+    bound = _bound(sight, legs, horseshoes)
+    value = _whole(legs.velocity, bound.velocity, horseshoes)
+    leg_slopes, distance_slopes, arm_slopes = _leg_slopes(sight, legs, moving)
+    bound_slopes = _bound_slopes(sight, legs, bound, horseshoes, moving, stretching, distance_slopes, arm_slopes)
+    return value, _whole(leg_slopes, bound_slopes, horseshoes)
 
 
-def _corners(control: np.ndarray, normal: np.ndarray, corner: np.ndarray) -> _Corners:
-    x, y, z = (control[:, None, axis] - corner[None, :, axis] for axis in range(3))
-    ny, nz = normal[:, 1, None], normal[:, 2, None]
+def _whole(leg: np.ndarray, bound: np.ndarray, horseshoes: Horseshoes) -> np.ndarray:
+    return bound + leg[..., horseshoes.end] - leg[..., horseshoes.start]
+
+
+class _Legs(NamedTuple):
+    """The half-infinite legs, and values from which bound segments and slopes follow. Fields broadcast to (..., p)."""
+
+    distance: np.ndarray  # of the control point from the corner
+    along: np.ndarray  # x over that distance
+    arm: np.ndarray  # n . (e x r) over 4 pi: normal n, unit vector e along x, vector r from the corner
+    turn: np.ndarray  # arm over squared distance of the control point from the leg's line
+    velocity: np.ndarray
+
+
+def _legs(sight: Sight) -> _Legs:
+    x, y, z, ny, nz = sight
     radius = y * y + z * z
     distance = np.sqrt(x * x + radius)
-    arm = nz * y - ny * z
-    denominator = distance * radius
-    return _Corners(x, y, z, distance, radius, arm, denominator, arm * (distance + x) / denominator)
+    along = x / distance
+    arm = (nz * y - ny * z) / _FOUR_PI
+    turn = arm / radius
+    return _Legs(distance, along, arm, turn, turn * (1 + along))
+
+
+def _leg_slopes(sight: Sight, legs: _Legs, moving: Sight) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the slopes of the legs' velocity, of the distance and of the arm, each (k, ..., p)."""
+    _, y, z, ny, nz = sight
+    half_radius = y * moving.y + z * moving.z
+    arm = (moving.nz * y + nz * moving.y - moving.ny * z - ny * moving.z) / _FOUR_PI
+    turn = (arm - 2 * legs.turn * half_radius) / (y * y + z * z)
+    nearness = 1 / legs.distance
+    distance = legs.along * moving.x + nearness * half_radius
+    along = nearness * (moving.x - legs.along * distance)
+    return turn * (1 + legs.along) + legs.turn * along, distance, arm
 
 
 class _BoundSegments(NamedTuple):
-    """The normal velocity of the bound segments, and values from which its gradient follows. All fields are (m, n)."""
+    """The normal velocity of the bound segments, and values from which its slopes follow. Fields are (..., n)."""
 
-    velocity: np.ndarray  # times 4 pi
-    triple: np.ndarray  # n . (a x b), with the normal n and the vectors a and b from both corners
-    product: np.ndarray  # |a| |b|
-    above: np.ndarray  # |a| |b| + a . b
+    velocity: np.ndarray
+    side: np.ndarray  # ny z - nz y over 4 pi, with the segment's y and z
+    share: np.ndarray  # velocity over n . (a x b) / (4 pi), with the vectors a and b from both corners
     total: np.ndarray  # |a| + |b|
+    above: np.ndarray  # 2 (|a| |b| + a . b)
 
 
-def _bound(
-    seen: _Corners, normal: np.ndarray, across: np.ndarray, start: _Selection, end: _Selection
-) -> _BoundSegments:
-    """Return the _BoundSegments. ``across`` (n, 3) leads from the first corner to the second.
+def _bound(sight: Sight, legs: _Legs, horseshoes: Horseshoes) -> _BoundSegments:
+    """Return the _BoundSegments.
 
-    The velocity is n . (a x b) (|a| + |b|) / (|a| |b| (|a| |b| + a . b)). It is finite on the straight line through a
-    segment, outside the segment. Since b is a less ``across``, a x b is ``across`` x a, and the law of cosines gives
-    |a| |b| + a . b from the three lengths. This takes half the products of the vectors.
+    The velocity is n . (a x b) (|a| + |b|) / (|a| |b| (|a| |b| + a . b)) / (4 pi). It is finite on the straight line
+    through a segment, outside the segment. Since b is a less ``across``, a x b is ``across`` x a, and the law of
+    cosines gives |a| |b| + a . b from the three lengths. This takes half the products of the vectors.
     """
-    a, b = seen.distance[:, start], seen.distance[:, end]
-    x, y, z = across.T
-    triple = seen.x[:, start] * (normal[:, 1:] @ np.stack([z, -y])) + seen.arm[:, start] * x
-    product, total = a * b, a + b
-    above = 0.5 * (total * total - (x * x + y * y + z * z))
-    return _BoundSegments(triple * total / (product * above), triple, product, above, total)
+    start, (x, y, z) = horseshoes.start, horseshoes.across
+    a, b = legs.distance[..., start], legs.distance[..., horseshoes.end]
+    side = (sight.ny * z - sight.nz * y) / _FOUR_PI
+    total = a + b
+    above = total * total - (x * x + y * y + z * z)
+    share = 2 * total / (a * b * above)
+    return _BoundSegments(share * (sight.x[..., start] * side + legs.arm[..., start] * x), side, share, total, above)
 
 
-def _bound_gradient(
-    seen: _Corners,
-    normal: np.ndarray,
-    across: np.ndarray,
-    start: _Selection,
-    end: _Selection,
+def _bound_slopes(
+    sight: Sight,
+    legs: _Legs,
     bound: _BoundSegments,
-) -> tuple[list[np.ndarray], list[np.ndarray], list[np.ndarray]]:
-    """Return the gradients of the bound segments' velocities, times 4 pi.
-
-    The variables are the vectors a and b from the two corners (three arrays each), then the normal's y and z.
-    """
-    ax, ay, az, a = (part[:, start] for part in seen[:4])
-    bx, by, bz, b = (part[:, end] for part in seen[:4])
-    ny, nz = normal[:, 1, None], normal[:, 2, None]
-    x, y, z = across.T
-    denominator = bound.product * bound.above
-    share, along = bound.total / denominator, bound.velocity / bound.above
-    turned = (bound.product + bound.above) * bound.velocity
-    by_a = (bound.triple - turned * b) / (a * denominator)
-    by_b = (bound.triple - turned * a) / (b * denominator)
-    towards_a = (nz * by - ny * bz) * share, -nz * bx * share, ny * bx * share
-    towards_b = (ny * az - nz * ay) * share, nz * ax * share, -ny * ax * share
-    first = [
-        mine + by_a * own - along * other
-        for mine, own, other in zip(towards_a, (ax, ay, az), (bx, by, bz), strict=True)
-    ]
-    second = [
-        mine + by_b * own - along * other
-        for mine, own, other in zip(towards_b, (bx, by, bz), (ax, ay, az), strict=True)
-    ]
-    return first, second, [(z * ax - x * az) * share, (x * ay - y * ax) * share]
-
-
-def _leg_gradient(
-    seen: _Corners, normal: np.ndarray
-) -> tuple[tuple[np.ndarray, np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]:
-    """Return the gradients (m, p) of the half-infinite legs' velocities, times 4 pi.
-
-    The variables are x, y and z of the vector from the corner, then the normal's y and z.
-    """
-    x, y, z, distance, radius, arm, denominator, leg = seen
-    ny, nz = normal[:, 1, None], normal[:, 2, None]
-    ahead = (distance + x) / denominator
-    # the differentiated formula is leg = arm (distance + x) / (distance radius)
-    by_distance = (arm - leg * radius) / (denominator * distance)
-    twice = 2 * leg / radius
-    along = by_distance * x + arm / denominator
+    horseshoes: Horseshoes,
+    moving: Sight,
+    stretching: Horseshoes,
+    distance_slopes: np.ndarray,
+    arm_slopes: np.ndarray,
+) -> np.ndarray:
+    """Return the slopes (k, ..., n) of the bound segments' velocity."""
+    start, end, (x, y, z), (dx, dy, dz) = horseshoes.start, horseshoes.end, horseshoes.across, stretching.across
+    a, b = legs.distance[..., start], legs.distance[..., end]
+    side = (moving.ny * z + sight.ny * dz - moving.nz * y - sight.nz * dy) / _FOUR_PI
+    turned = arm_slopes[..., start] * x + legs.arm[..., start] * dx
+    triple = moving.x[..., start] * bound.side + sight.x[..., start] * side + turned
+    # the logarithm of the share has the slopes 1 / total - 1 / a - 2 total / above by a, and 1 / above by the square of
+    # the segment's length
+    by_both = 1 / bound.total - 2 * bound.total / bound.above
+    length = 2 * (x * dx + y * dy + z * dz)
     return (
-        (along, nz * ahead + (by_distance - twice) * y, (by_distance - twice) * z - ny * ahead),
-        (-z * ahead, y * ahead),
+        bound.share * triple
+        + (bound.velocity * (by_both - 1 / a)) * distance_slopes[..., start]
+        + (bound.velocity * (by_both - 1 / b)) * distance_slopes[..., end]
+        + (bound.velocity / bound.above) * length
     )

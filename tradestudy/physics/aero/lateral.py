@@ -35,7 +35,7 @@ from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry.mesh import Mesh
 from tradestudy.physics.geometry.planform import Areas
 
-from . import lattice
+from . import lattice, wake
 from .thin_airfoil import CHORDWISE_PANELS, quarter_points, three_quarter_points
 
 Vector: TypeAlias = tuple[np.ndarray, np.ndarray, np.ndarray]  # components along x, y and z
@@ -107,7 +107,7 @@ def derivatives(
     centre_height: float | np.ndarray = 0.0,
     effectiveness: float = 1.0,
     profile_drag: float | np.ndarray = 0.0,
-    wash: lattice.WakeWash | None = None,
+    wash: wake.WakeWash | None = None,
 ) -> LateralDerivatives:
     """Return the LateralDerivatives of trimmed level flight in any number of conditions. [1/rad]
 
@@ -125,7 +125,7 @@ def derivatives(
         Real effect of the elevon over that of thin-airfoil theory. [-]
     profile_drag : float or (..., n_condition) array
         Mean section drag coefficient. [-]
-    wash : lattice.WakeWash or None
+    wash : wake.WakeWash or None
         The wash far behind this mesh, if it is known already.
 
     Notes
@@ -137,9 +137,9 @@ def derivatives(
     weights = _motion_weights(amplitude, centre_of_gravity, centre_height, effectiveness)
     change = np.einsum("...sja,...cam->...csjm", antisymmetric, weights)
     centre = centre_of_gravity + 0 * centre_height, centre_height + 0 * centre_of_gravity
-    loads = _bound_legs(mesh, wash or lattice.wake_wash(mesh), steady, change, alpha, centre) + np.asarray(
-        profile_drag
-    )[..., None, None] * _friction(mesh, alpha, centre)
+    loads = _bound_legs(mesh, wash or wake.wake_wash(mesh), steady, change, alpha, centre) + np.asarray(profile_drag)[
+        ..., None, None
+    ] * _friction(mesh, alpha, centre)
     side, roll, yaw = (loads[..., part, :] for part in range(3))
     lean = alpha[..., None]
     roll, yaw = roll + lean * yaw, yaw - lean * roll
@@ -213,7 +213,7 @@ def _arm(point: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> Vector:
 
 def _bound_legs(
     mesh: Mesh,
-    wash: lattice.WakeWash,
+    wash: wake.WakeWash,
     steady: np.ndarray,
     change: np.ndarray,
     alpha: np.ndarray,
@@ -232,7 +232,7 @@ def _bound_legs(
     alpha = alpha[..., None, None]
     along, across, up = _air_velocity(arm, alpha)
     # half the wash far behind the wing: that of the steady circulation, and that of the change in circulation
-    steady_wash, change_wash = 0.5 * (wash.own + wash.image), 0.5 * (wash.own - wash.image)
+    steady_wash, change_wash = 0.5 * wash.symmetric, 0.5 * wash.antisymmetric
     steady_wash = (steady_wash[..., None, :, :] @ steady.sum(-1)[..., None])[..., None]
     change_wash = (change_wash[..., None, :, :] @ change.sum(-2))[..., None, :]
     steady = steady[..., None]

@@ -26,10 +26,10 @@ from scipy.linalg import lu_factor, lu_solve
 
 from tradestudy.physics.geometry.mesh import Mesh
 
-from .horseshoe import influence, influence_with_gradient
+from .horseshoe import Horseshoes, Sight, velocities, velocities_with_slopes
 from .thin_airfoil import CHORDWISE_PANELS, camber_downwash, flap_downwash, quarter_points, three_quarter_points
+from .wake import WakeWash, wake_wash
 
-MIRROR = np.array([1.0, -1.0, 1.0])
 N_SYMMETRIC = 4
 ALPHA, ELEVON, PITCH_RATE = 1, 2, 3  # indices of the symmetric columns; column 0 is the wing as built
 
@@ -63,20 +63,17 @@ def points_behind(point: np.ndarray, chord: np.ndarray, fractions: np.ndarray) -
     return point[..., None, :] + shift
 
 
-def _panel_points(mesh: Mesh, n_panel: int) -> tuple[list[np.ndarray], np.ndarray, np.ndarray]:
-    """Return the corners of the bound vortices, the control points (..., m, 3) and the normals (..., m, 3).
+def bound_corners(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> list[np.ndarray]:
+    """Return the corners of the bound vortices, one array (..., p, 3) for the wing and one per fin. [m]
 
-    The corners are a list of arrays (..., p, 3), one array for the wing and one per fin. They are ordered by strip
-    edge, with ``n_panel`` corners on each. Control points are ordered by strip.
+    They are ordered by strip edge, with ``n_panel`` [-] corners on each. Geometry, no source needed.
     """
-    bound = quarter_points(n_panel)
     corners = []
     for part in mesh.surfaces:
         edge = np.concatenate([mesh.inner_edge[..., part, :], mesh.outer_edge[..., part, :][..., -1:, :]], axis=-2)
         chord = np.concatenate([mesh.inner_chord[..., part], mesh.outer_chord[..., part][..., -1:]], axis=-1)
-        corners.append(_flat(points_behind(edge, chord, bound)))
-    control = _flat(points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel)))
-    return corners, control, np.repeat(mesh.normal, n_panel, axis=-2)
+        corners.append(_flat(points_behind(edge, chord, quarter_points(n_panel))))
+    return corners
 
 
 def _flat(points: np.ndarray) -> np.ndarray:
@@ -144,22 +141,41 @@ def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
 
     Each strip has ``n_panel`` panels [-]. For kernel and source see `horseshoe`.
     """
-    corners, control, normal = _panel_points(mesh, n_panel)
+    batch, n_strip = mesh.chord.shape[:-1], mesh.chord.shape[-1]
     start, end = slice(None, -n_panel), slice(n_panel, None)
-    points = [part.reshape(-1, *part.shape[-2:]) for part in (_with_mirror(control), _with_mirror(normal), *corners)]
     # wing by wing, since the arrays of one wing stay in the processor's cache
-    wings = [
-        np.concatenate([influence(here, up, corner, start, end) for corner in own], axis=-1)
-        for here, up, *own in zip(*points, strict=True)
-    ]
-    value = np.array(wings).reshape(*control.shape[:-2], -1, control.shape[-2])
-    own, image = np.split(value, 2, axis=-2)
-    return Normalwash(own, image)
+    arrays = mesh.middle, mesh.chord, mesh.normal, *bound_corners(mesh, n_panel)
+    wings = []
+    for one in zip(*(part.reshape(-1, *part.shape[len(batch) :]) for part in arrays), strict=True):
+        middle, chord, normal, *corners = one
+        points = _strip_points(middle, chord, normal, n_panel)
+        parts = [
+            velocities(_sight(points, corner), Horseshoes(start, end, (corner[end] - corner[start]).T))
+            for corner in corners
+        ]
+        wings.append(np.concatenate(parts, axis=-1))
+    value = np.array(wings).reshape(*batch, 2, n_strip * n_panel, -1)
+    return Normalwash(value[..., 0, :, :], value[..., 1, :, :])
 
 
-def _with_mirror(points: np.ndarray) -> np.ndarray:
-    """Return points or normals of the own half (..., m, 3) followed by their mirror images: (..., 2 m, 3)."""
-    return np.concatenate([points, points * MIRROR], axis=-2)
+def _strip_points(middle: np.ndarray, chord: np.ndarray, normal: np.ndarray, n_panel: int) -> Sight:
+    """Return the control points of the own half wing and of its mirror image, and the normals there.
+
+    The fields are (..., 2 or 1, n_strip, n_panel or 1, 1), from ``middle`` (..., n_strip, 3), ``chord`` (..., n_strip)
+    and ``normal`` (..., n_strip, 3).
+    """
+    x = middle[..., 0, None] + chord[..., None] * three_quarter_points(n_panel)
+    mirrored = np.array([1.0, -1.0])[:, None, None, None]
+    y, z, ny, nz = (
+        part[..., None, :, None, None] for part in (middle[..., 1], middle[..., 2], normal[..., 1], normal[..., 2])
+    )
+    return Sight(x[..., None, :, :, None], mirrored * y, z, mirrored * ny, nz)
+
+
+def _sight(points: Sight, corner: np.ndarray) -> Sight:
+    """Return the Sight of control points from each ``corner`` (..., p, 3)."""
+    x, y, z = (corner[..., None, None, None, :, axis] for axis in range(3))
+    return Sight(points.x - x, points.y - y, points.z - z, points.ny, points.nz)
 
 
 class MovingNormalwash(NamedTuple):
@@ -168,7 +184,7 @@ class MovingNormalwash(NamedTuple):
     own: np.ndarray  # (m, m) [1/m]
     image: np.ndarray  # (m, m) [1/m]
     moving: np.ndarray  # whether a direction moves any point (k,) [bool]
-    slopes: np.ndarray  # slopes of ``own``, then of ``image``, along the moving directions (n_moving, 2 m, m) [1/m]
+    slopes: np.ndarray  # slopes of ``own`` and of ``image`` along the moving directions (n_moving, 2, m, m) [1/m]
 
     def solved(self, image_sign: float, velocity: np.ndarray) -> np.ndarray:
         """Return the circulations as a complex batch (k, m, n): the value and its exact slope along each direction. [m]
@@ -179,8 +195,8 @@ class MovingNormalwash(NamedTuple):
         """
         factors = lu_factor(self.own + image_sign * self.image, check_finite=False)
         value = lu_solve(factors, velocity[0].real, check_finite=False)
-        half, product = len(self.own), np.zeros(velocity.shape)
-        product[self.moving] = (self.slopes[:, :half] + image_sign * self.slopes[:, half:]) @ value
+        product = np.zeros(velocity.shape)
+        product[self.moving] = (self.slopes[:, 0] + image_sign * self.slopes[:, 1]) @ value
         tangent = velocity.imag - product
         active = tangent.any(axis=1)  # most directions do not change most columns
         slopes = np.zeros_like(tangent)
@@ -195,18 +211,27 @@ def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNorm
     The real part must be the same in all directions. Each strip has ``n_panel`` panels [-]. For kernel and source see
     `horseshoe`.
     """
-    corners, control, normal = _panel_points(mesh, n_panel)
-    control, normal = _with_mirror(control), _with_mirror(normal)
     start, end = slice(None, -n_panel), slice(n_panel, None)
-    moving = np.any([points.imag.any(axis=(1, 2)) for points in (control, normal, *corners)], axis=0)
+    arrays = mesh.middle, mesh.chord, mesh.normal, *bound_corners(mesh, n_panel)
+    moving = np.any([part.imag.reshape(len(part), -1).any(axis=-1) for part in arrays], axis=0)
+    middle, chord, normal, *corners = arrays
+    points = _strip_points(middle[0].real, chord[0].real, normal[0].real, n_panel)
+    moved = _strip_points(middle.imag[moving], chord.imag[moving], normal.imag[moving], n_panel)
     values, slopes = [], []
     for corner in corners:
-        value, gradient = influence_with_gradient(control[0].real, normal[0].real, corner[0].real, start, end)
-        moved = corner.imag[moving]
+        here, step = corner[0].real, corner.imag[moving]
+        across, change = (here[end] - here[start]).T, (step[:, end] - step[:, start]).transpose(2, 0, 1)
+        value, slope = velocities_with_slopes(
+            _sight(points, here),
+            Horseshoes(start, end, across),
+            _sight(moved, step),
+            Horseshoes(start, end, change[:, :, None, None, None, :]),
+        )
         values.append(value)
-        slopes.append(gradient.slopes(control.imag[moving], normal.imag[moving], moved[:, start], moved[:, end]))
-    own, image = np.split(np.concatenate(values, axis=-1), 2)
-    return MovingNormalwash(own, image, moving, np.concatenate(slopes, axis=-1))
+        slopes.append(slope)
+    own, image = np.concatenate(values, axis=-1).reshape(2, mesh.chord.shape[-1] * n_panel, -1)
+    whole = np.concatenate(slopes, axis=-1)
+    return MovingNormalwash(own, image, moving, whole.reshape(len(whole), 2, *own.shape))
 
 
 def panel_circulations(
@@ -303,7 +328,7 @@ def unit_loads(
 
 def _drag_area_matrix(mesh: Mesh, wash: WakeWash, circulation: np.ndarray) -> np.ndarray:
     """Return the matrix (..., n, n) of induced drag as a quadratic form of the weights of n columns. [m^2]"""
-    drag = -2 * np.swapaxes(circulation, -1, -2) @ (mesh.width[..., :, None] * ((wash.own + wash.image) @ circulation))
+    drag = -2 * np.swapaxes(circulation, -1, -2) @ (mesh.width[..., :, None] * (wash.symmetric @ circulation))
     return 0.5 * (drag + np.swapaxes(drag, -1, -2))
 
 
@@ -344,34 +369,3 @@ def carried_by_wing(mesh: Mesh, strip_force: np.ndarray) -> np.ndarray:
     for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
         carried[..., foot, :] += strip_force[..., strips, :].sum(-2)
     return carried
-
-
-class WakeWash(NamedTuple):
-    """Normal velocity at the mid-angle wake points far behind per strip circulation, see ``wake_wash``."""
-
-    own: np.ndarray  # of the own half wing (..., n_strip, n_strip) [1/m]
-    image: np.ndarray  # of its mirror image, for the same circulation as the own half (..., n_strip, n_strip) [1/m]
-
-
-def wake_wash(mesh: Mesh) -> WakeWash:
-    """Return the WakeWash (..., n_strip, n_strip) of a mesh. [1/m]
-
-    Wake vortices are straight and endless (Biot-Savart law, any aerodynamics text).
-    """
-    n = mesh.chord.shape[-1]
-    edge = np.concatenate([mesh.outer_edge[..., 1:], mesh.inner_edge[..., 1:]], axis=-2)[..., None, None, :, :]
-    side = np.array([1.0, -1.0])[:, None, None]  # the mirror image of a vortex acts as the own one on a mirrored point
-    y = side * mesh.middle[..., None, :, None, 1] - edge[..., 0]
-    z = mesh.middle[..., None, :, None, 2] - edge[..., 1]
-    ny, nz = side * mesh.normal[..., None, :, None, 1], mesh.normal[..., None, :, None, 2]
-    by_edge = (nz * y - ny * z) / (2 * np.pi * (y * y + z * z))
-    wash = by_edge[..., :n] - by_edge[..., n:]
-    return WakeWash(wash[..., 0, :, :], wash[..., 1, :, :])
-
-
-def trefftz_normalwash(mesh: Mesh) -> np.ndarray:
-    """Return the normal velocity (..., n_strip, n_strip) far behind a wing in symmetric flow, as in ``wake_wash``.
-    [1/m]
-    """
-    wash = wake_wash(mesh)
-    return wash.own + wash.image

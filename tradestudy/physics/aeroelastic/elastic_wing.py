@@ -31,7 +31,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.aero import lateral, lattice, trim
+from tradestudy.physics.aero import lateral, lattice, trim, wake
 from tradestudy.physics.aero.lattice import ALPHA, ELEVON
 from tradestudy.physics.geometry.mesh import Mesh
 from tradestudy.physics.structure.beam import beam_twist
@@ -165,7 +165,7 @@ def _compliance(beam: WingBeam, loads: WingLoads, strip_y: np.ndarray) -> Compli
 
 
 def air_loads(
-    mesh: Mesh, symmetric: np.ndarray, antisymmetric: np.ndarray, wash: lattice.WakeWash | None = None
+    mesh: Mesh, symmetric: np.ndarray, antisymmetric: np.ndarray, wash: wake.WakeWash | None = None
 ) -> AirLoads:
     """Return the AirLoads from the panel circulations of both flows, strip columns after the rigid columns.
 

@@ -71,18 +71,14 @@ def strip_state(
         lift, reynolds, deflection = (part[:1].real for part in moved)
         state = strip_state(data, lift, reynolds, deflection)
         return StripState(*(_moved(value, moved) for value in state))
-    section_drag = polar.profile_drag(data.flight.table, lift_coefficient, log_reynolds, strip_deflection, slopes)
+    table, where = data.flight.table, (log_reynolds, strip_deflection)
+    place = polar.look_up(table, *where, slopes)
+    section_drag = polar.profile_drag(table, lift_coefficient, *where, slopes, place)
+    highest, _ = polar.lift_limits(table, *where, slopes, place)
+    margin = highest[0] - lift_coefficient
     if not slopes:
-        return StripState(section_drag, stall_margin(data, lift_coefficient, log_reynolds, strip_deflection)[None])
-    return StripState(section_drag, _stall_margin_and_slopes(data, lift_coefficient, log_reynolds, strip_deflection))
-
-
-def _stall_margin_and_slopes(
-    data: LevelData, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, strip_deflection: np.ndarray
-) -> np.ndarray:
-    """Return the stall margin of real arguments with its slopes, as in StripState."""
-    highest, _ = polar.lift_limits(data.flight.table, log_reynolds, strip_deflection)
-    return np.stack([highest[0] - lift_coefficient, -np.ones_like(lift_coefficient), highest[1], highest[2]])
+        return StripState(section_drag, margin[None])
+    return StripState(section_drag, np.array([margin, 0 * margin - 1, highest[1], highest[2]]))
 
 
 def _moved(value: np.ndarray, arguments: tuple[np.ndarray, ...]) -> np.ndarray:
@@ -98,9 +94,10 @@ def stall_margin(
 
     Arguments and source are as for ``strip_state``, which may be complex in the same way.
     """
-    moved = lift_coefficient, log_reynolds, strip_deflection
     if np.iscomplexobj(lift_coefficient):
-        return _moved(_stall_margin_and_slopes(data, *(part[:1].real for part in moved)), moved)[0]
+        highest, _ = polar.lift_limits(data.flight.table, log_reynolds[:1].real, strip_deflection[:1].real)
+        change = highest[1] * log_reynolds.imag + highest[2] * strip_deflection.imag
+        return highest[0] - lift_coefficient + 1j * change
     highest, _ = polar.lift_limits(data.flight.table, log_reynolds, strip_deflection, slopes=False)
     return highest[0] - lift_coefficient
 

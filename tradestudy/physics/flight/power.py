@@ -95,12 +95,11 @@ def design_power(
     # Climb, top speed, standing start, launch and bursts differ only in speed and charge, so one call solves all.
     zero = np.zeros_like(cruise_speed + series + parallel)
     charges = mission.full_throttle_charges(data.reserve)
-    bursts = (
-        charges[:2] if usual else ()
-    )  # a full pack and half way to the reserve; the climb is already at the reserve
-    in_cruise = [cruise_speed + zero for _ in bursts]
+    # bursts: on a full pack and half way to the reserve; the climb is already at the reserve
+    charge = np.array([data.reserve, 1.0, 1.0, 1.0, *(charges[:2] if usual else ())])
+    in_cruise = [cruise_speed + zero] * (len(charge) - 4)
     speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, THRUST_SPEED + zero, *in_cruise])
-    charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
+    charge = charge.reshape(-1, *(1,) * zero.ndim)
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)
     result = DesignPower(
         range=cruise.range,

@@ -11,11 +11,12 @@ import numpy as np
 
 from tradestudy.physics.aero import trim
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import Mesh
 
 from .level_drag import LevelData, stall_margin
-from .trimmed_flight import FlightData, UnitSolution, elevon_coverage, thrust_moment_volume, wing_strips
+from .trimmed_flight import FlightData, UnitSolution, thrust_moment_volume, wing_strips
 
 # Strips outboard of this share of the half span are the tips: if the outer 30 % keep flying, a stall is held. Common
 # practice, no source. [-]
@@ -76,7 +77,7 @@ def stall_approach(data: FlightData, solution: UnitSolution, all_up_mass: Any, s
         approach_pressure=pressure,
         approach_lift=trim.strip_lift_coefficients(wing_strips(mesh, unit), state.amplitude, chord),
         approach_log_reynolds=np.log(speed[..., None] * chord[..., None, :] / data.kinematic_viscosity),
-        approach_deflection=state.elevon[..., None] * elevon_coverage(solution.wing, mesh)[..., None, :],
+        approach_deflection=state.elevon[..., None] * solution.coverage[..., None, :],
     )
 
 
@@ -99,7 +100,8 @@ def tip_stall(data: LevelData, shares: Any, strip_area: Any, approach: StallAppr
     speed. The lift at which a strip stalls is found by two chord steps from a straight line between two conditions.
     The tips are judged at the stall's own trim and Reynolds numbers. This is our own definition.
     """
-    middle, high = (stall_margin(data, *(part[..., place, :] for part in approach[1:])) for place in (1, 2))
+    margins = stall_margin(data, *(part[..., 1:, :] for part in approach[1:]))
+    middle, high = margins[..., 0, :], margins[..., 1, :]
     fall = (middle - high) / (APPROACH_LIFT[2] - APPROACH_LIFT[1])
     mean_lift = _first(APPROACH_LIFT[1], middle, fall)
     for _ in range(_CORRECTIONS):
@@ -136,16 +138,15 @@ def _strips_at(data: LevelData, approach: StallApproach, mean_lift: Any) -> tupl
     """
     low, middle, high = APPROACH_LIFT
     below, at, above = mean_lift - low, mean_lift - middle, mean_lift - high
-    shares = np.stack(  # Lagrange's parabolas
+    shares = stacked(  # Lagrange's parabolas
         [
             at * above / ((low - middle) * (low - high)),
             below * above / ((middle - low) * (middle - high)),
             below * at / ((high - low) * (high - middle)),
-        ],
-        axis=-1,
-    )[..., None]
-    lift = (shares * approach.approach_lift).sum(axis=-2)
-    deflection = (shares * approach.approach_deflection).sum(axis=-2)
+        ]
+    )[..., None, :]
+    lift = (shares @ approach.approach_lift)[..., 0, :]
+    deflection = (shares @ approach.approach_deflection)[..., 0, :]
     slower = 0.5 * np.log(middle / mean_lift)
     reynolds = approach.approach_log_reynolds[..., 1, :] + slower[..., None]
     return lift, stall_margin(data, lift, reynolds, deflection)

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.aero import lateral, lattice, trim
+from tradestudy.physics.aero import lateral, lattice, trim, wake
 from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
@@ -151,7 +151,7 @@ class UnitSolution(NamedTuple):
     symmetric: np.ndarray  # panel circulations of symmetric right-hand sides (..., n_strip, n_panel, 4) [m]
     antisymmetric: np.ndarray  # panel circulations of antisymmetric right-hand sides (..., n_strip, n_panel, 6) [m]
     coverage: Any  # share of each wing strip's width that an elevon covers (..., n_wing) [-]
-    wash: lattice.WakeWash
+    wash: wake.WakeWash
     air: elastic_wing.AirLoads | None = None  # loads by a unit incidence of each single strip; None if not requested
 
 
@@ -190,7 +190,7 @@ def solution_of(
         influences = lattice.moving_normalwash(mesh)
     else:
         influences = lattice.normalwash(mesh)
-    straight, wash = lattice.symmetric_downwash(mesh, angles, data.camber), lattice.wake_wash(mesh)
+    straight, wash = lattice.symmetric_downwash(mesh, angles, data.camber), wake.wake_wash(mesh)
     sideways = lateral.antisymmetric_velocities(mesh, straight)
     symmetric = lattice.panel_circulations(mesh, -straight, 1.0, influences, strips)
     antisymmetric = lattice.panel_circulations(mesh, -sideways, -1.0, influences, strips)

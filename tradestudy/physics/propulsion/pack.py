@@ -19,22 +19,42 @@ In shapes, ``...`` means any batch axes.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from .cold_and_age import WIRING_RESISTANCE
 
+_FEW_CHARGES, _MOST_KNOWN = 32, 256  # charges at once, and sets of charges, whose values on a curve are kept
 _SOFT_LIMIT = 0.01  # power reserve below which the voltage is extrapolated smoothly (sag above 45 %) [-]
 
 
-class VoltageCurve(NamedTuple):
+@dataclass(frozen=True, eq=False)
+class VoltageCurve:
     """Voltage and resistance of a cell at even steps of state of charge 0 to 1, joined by smooth cubic pieces."""
 
     voltage: np.ndarray  # open-circuit voltage (n,) [V]
     slope: np.ndarray  # derivative of the voltage by state of charge (n,) [V]
     sag: np.ndarray  # resistance of the cell over its resistance at half charge (m,) [-]
     sag_slope: np.ndarray  # derivative of ``sag`` by state of charge (m,) [-]
+
+    def voltage_at(self, state_of_charge: Any) -> Any:
+        """Return the voltage (...) of the resting cell at a ``state_of_charge`` (...) [-]. This is a definition. [V]"""
+        return _curve_at(self.voltage, self.slope, state_of_charge, self._voltages)
+
+    def sag_at(self, state_of_charge: Any) -> Any:
+        """Return the resistance (...) over that at half charge, at a ``state_of_charge`` (...) [-]. Definition. [-]"""
+        return _curve_at(self.sag, self.sag_slope, state_of_charge, self._sags)
+
+    @cached_property
+    def _voltages(self) -> dict[Any, np.ndarray]:
+        return {}
+
+    @cached_property
+    def _sags(self) -> dict[Any, np.ndarray]:
+        return {}
 
 
 class Pack(NamedTuple):
@@ -121,7 +141,7 @@ def open_circuit_voltage(pack: Pack, state_of_charge: Any) -> Any:
     >>> round(float(open_circuit_voltage(pack, 1.0)), 3), round(float(pack_resistance(pack)), 3)
     (16.8, 0.05)
     """
-    return pack.series * _curve_at(pack.curve.voltage, pack.curve.slope, state_of_charge)
+    return pack.series * pack.curve.voltage_at(state_of_charge)
 
 
 def pack_resistance(pack: Pack, state_of_charge: Any = 0.5) -> Any:
@@ -131,16 +151,30 @@ def pack_resistance(pack: Pack, state_of_charge: Any = 0.5) -> Any:
     """
     cell = pack.cell_resistance
     if len(pack.curve.sag) > 2:  # two equal points mean a constant resistance
-        cell = cell * _curve_at(pack.curve.sag, pack.curve.sag_slope, state_of_charge)
+        cell = cell * pack.curve.sag_at(state_of_charge)
     return pack.series / pack.parallel * cell + pack.wiring_resistance
 
 
-def _curve_at(values: np.ndarray, slopes: np.ndarray, state_of_charge: Any) -> Any:
+def _curve_at(values: np.ndarray, slopes: np.ndarray, state_of_charge: Any, known: dict[Any, np.ndarray]) -> Any:
     """Return cubic pieces through ``values`` (n,) with ``slopes`` (n,) at a state of charge (...).
 
-    Outside 0..1 the curve is linear.
+    Outside 0..1 the curve is linear. Design after design asks for the same few charges, so real results are kept in
+    ``known``.
     """
     charge = np.asarray(state_of_charge)
+    if charge.dtype != float or charge.size > _FEW_CHARGES:
+        return _cubics_at(values, slopes, charge)
+    key = charge.shape, charge.tobytes()
+    found = known.get(key)
+    if found is None:
+        if len(known) >= _MOST_KNOWN:
+            known.clear()
+        found = known[key] = np.asarray(_cubics_at(values, slopes, charge))
+        found.flags.writeable = False
+    return found
+
+
+def _cubics_at(values: np.ndarray, slopes: np.ndarray, charge: np.ndarray) -> Any:
     pieces = len(values) - 1
     below, above = charge.real < 0, charge.real > 1
     outside = (below | above).any()

@@ -6,12 +6,12 @@ logarithm of the Reynolds number. A slope is a derivative.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
-from scipy.interpolate import NdBSpline, make_interp_spline
 
 from . import airfoil
+from .tensor_spline import TensorSpline, tensor_spline
 
 # Chord fractions where the boundary layer is tripped, on top and bottom. Rods under the skin near 0.3 of the chord
 # leave a ridge in a film. Bare bead foam is rough from the nose on. Common practice, no source.
@@ -44,6 +44,7 @@ _TABLE_ALPHA = np.radians(np.arange(-14.0, 20.1, 0.5))
 # shares of usable lift at the table's nodes, denser at the ends
 _TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(21)
 REFERENCE_REYNOLDS, _REFERENCE_LIFT = 2.0e5, 0.3
+_LOG_REFERENCE = np.log(REFERENCE_REYNOLDS)
 _LOG_REYNOLDS_EDGES, _DEFLECTION_EDGES = np.log(TABLE_REYNOLDS[[0, -1]]), TABLE_DEFLECTIONS[[0, -1]]
 
 
@@ -102,7 +103,7 @@ class SectionTable(NamedTuple):
     In the second case the last axis of the arguments of the functions below is the strip.
     """
 
-    log_drag: Any  # spline of ln(drag) (...): NdBSpline for a single section, else StripSpline [-]
+    log_drag: TensorSpline  # spline of ln(drag) (...), one for a single section, else one for each strip [-]
     highest: np.ndarray  # coefficients of _bound_terms for the largest lift coefficient (10,) or (n_strip, 10) [-]
     lowest: np.ndarray  # coefficients of _bound_terms for the smallest lift coefficient (10,) or (n_strip, 10) [-]
     zero_lift_angle: float  # [rad]
@@ -138,14 +139,14 @@ def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = 
         if abs(deflection) < 1e-9:
             zero_lift_angle, moment = _reference_values(cl, cd, cm)
     log_reynolds, deflections = np.meshgrid(np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS, indexing="ij")
-    terms = _bound_terms(log_reynolds.ravel(), deflections.ravel())[0]
+    terms = _bound_terms(log_reynolds.ravel(), deflections.ravel(), slopes=False)[0].T
     fit_high, fit_low = (np.linalg.lstsq(terms, bound.ravel(), rcond=None)[0] for bound in (highest, lowest))
     top = USABLE_SHARE * (terms @ fit_high).reshape(shape)
     bottom = USABLE_SHARE * (terms @ fit_low).reshape(shape)
     log_drag = np.empty((len(_TABLE_SHARES), *shape))
     for (i, j), (cl, log_cd) in branches.items():
         log_drag[:, i, j] = _log_drag_at(bottom[i, j] + _TABLE_SHARES * (top[i, j] - bottom[i, j]), cl, log_cd)
-    spline = _tensor_spline((_TABLE_SHARES, np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS), log_drag)
+    spline = tensor_spline((_TABLE_SHARES, np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS), log_drag)
     return SectionTable(spline, fit_high, fit_low, float(zero_lift_angle), float(moment), finish == "smooth")
 
 
@@ -200,64 +201,75 @@ def _reference_values(cl: np.ndarray, cd: np.ndarray, cm: np.ndarray) -> tuple[f
     return np.interp(0.0, lift, _TABLE_ALPHA[kept]), np.interp(_REFERENCE_LIFT, lift, cm[kept, column])
 
 
-def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True) -> list[np.ndarray]:
-    """Return the terms of a cubic polynomial (..., 10) and, if wanted, their slopes along ln Re and deflection."""
-    r, d = log_reynolds - np.log(REFERENCE_REYNOLDS), deflection
-    one, zero = np.ones_like(r), np.zeros_like(r)
-    rows = [(one, r, d, r * r, r * d, d * d, r * r * r, r * r * d, r * d * d, d * d * d)]
-    if slopes:
-        rows += [
-            (zero, one, zero, 2 * r, d, zero, 3 * r * r, 2 * r * d, d * d, zero),
-            (zero, zero, one, zero, r, 2 * d, zero, r * r, 2 * r * d, 3 * d * d),
-        ]
-    return [np.stack(row, axis=-1) for row in rows]
-
-
-def _bound(terms: np.ndarray, fit: np.ndarray) -> np.ndarray:
-    """Return the polynomial of terms (..., 10) with coefficients (10,), or per strip with coefficients
-    (n_strip, 10).
+def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True) -> np.ndarray:
+    """Return the terms of a cubic polynomial (1, 10, ...). With ``slopes`` it is (3, 10, ...): the terms, and their
+    slopes along ln Re and deflection.
     """
-    return terms @ fit if fit.ndim == 1 else (terms * fit).sum(-1)
+    r, d = log_reynolds - _LOG_REFERENCE, deflection
+    rr, rd, dd = r * r, r * d, d * d
+    zero = np.zeros(rd.shape)
+    one = zero + 1.0
+    rows = [one, r + zero, d + zero, rr + zero, rd, dd + zero, rr * r + zero, rr * d, r * dd, dd * d + zero]
+    if slopes:
+        rows += [zero, one, zero, rows[1] * 2, rows[2], zero, rows[3] * 3, rd * 2, rows[5], zero]
+        rows += [zero, zero, one, zero, rows[1], rows[2] * 2, zero, rows[3], rd * 2, rows[5] * 3]
+    return np.array(rows).reshape(-1, 10, *zero.shape)
 
 
 def _lift_bounds(
     table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return largest and smallest lift of a table, each (3, ...): value, slope along ln Re, slope along deflection.
+) -> np.ndarray:
+    """Return largest and smallest lift of a table (2, 3, ...): value, slope along ln Re, slope along deflection.
 
-    Without ``slopes`` each is (1, ...), the value alone.
+    Without ``slopes`` it is (2, 1, ...), the values alone.
     """
-    reynolds, angle = np.broadcast_arrays(log_reynolds, deflection)
-    terms = _bound_terms(reynolds, angle, slopes)
-    highest, lowest = (np.stack([_bound(term, fit) for term in terms]) for fit in (table.highest, table.lowest))
-    return highest, lowest
+    shape = np.broadcast(log_reynolds, deflection, table.highest[..., 0]).shape
+    if not np.shape(log_reynolds) == np.shape(deflection) == shape:
+        log_reynolds, deflection = np.broadcast_to(log_reynolds, shape), np.broadcast_to(deflection, shape)
+    terms = _bound_terms(log_reynolds, deflection, slopes)
+    fits = np.array([table.highest, table.lowest])
+    if fits.ndim == 2:
+        return np.einsum("bt,kt...->bk...", fits, terms)
+    return np.einsum("bst,kt...s->bk...s", fits, terms)
 
 
-def _tensor_spline(axes: tuple[np.ndarray, ...], values: np.ndarray) -> NdBSpline:
-    knots = []
-    for axis, points in enumerate(axes):
-        spline = make_interp_spline(points, np.moveaxis(values, axis, 0), k=3)
-        knots.append(spline.t)
-        values = np.moveaxis(spline.c, 0, axis)
-    return NdBSpline(tuple(knots), np.ascontiguousarray(values), (3, 3, 3))
+class LookUp(NamedTuple):
+    """Where a table is looked up, and its limits of lift there. Without slopes all but the places are values alone."""
+
+    log_reynolds: np.ndarray  # ln Re, levelled out outside the table (...) [-]
+    by_reynolds: np.ndarray  # slope of that along ln Re (...) [-]
+    deflection: np.ndarray  # levelled out outside the table (...) [rad]
+    by_deflection: np.ndarray  # slope of that along the deflection (...) [-]
+    bounds: np.ndarray  # largest and smallest lift, uncorrected, with slopes along both places (2, 3, ...) [-]
+
+
+def look_up(table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True) -> LookUp:
+    """Return the LookUp at ``log_reynolds`` (...), ln Re [-], and ``deflection`` (...) [rad]. This is a definition."""
+    levelled_re, slope_re = _levelled(log_reynolds, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
+    levelled_angle, slope_angle = _levelled(deflection, _DEFLECTION_EDGES, DEFLECTION_REACH)
+    bounds = _lift_bounds(table, levelled_re, levelled_angle, slopes)
+    return LookUp(levelled_re, slope_re, levelled_angle, slope_angle, bounds)
 
 
 def lift_limits(
-    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
+    table: SectionTable,
+    log_reynolds: np.ndarray,
+    deflection: np.ndarray,
+    slopes: bool = True,
+    place: LookUp | None = None,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Return largest and smallest lift coefficients with slopes, corrected for the measured optimism of the surrogate.
 
     Each result has shape (3, ...): value [-], slope along ln Re [-], slope along deflection [1/rad]. Without ``slopes``
     it has shape (1, ...). ``log_reynolds`` (...) is ln Re [-] and ``deflection`` (...) is in [rad]. Outside the table
-    both level out as in ``profile_drag``.
+    both level out as in ``profile_drag``. ``place`` is the LookUp there, if it is known already.
     """
-    levelled_re, slope_re = _levelled(log_reynolds, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
-    levelled_angle, slope_angle = _levelled(deflection, _DEFLECTION_EDGES, DEFLECTION_REACH)
-    high, low = _lift_bounds(table, levelled_re, levelled_angle, slopes)
+    place = place or look_up(table, log_reynolds, deflection, slopes)
+    high, low = place.bounds.copy()
     if slopes:
         for bound in (high, low):
-            bound[1] *= slope_re
-            bound[2] *= slope_angle
+            bound[1] *= place.by_reynolds
+            bound[2] *= place.by_deflection
     high[0] += LIFT_MAXIMUM_BIAS
     low[0] -= LIFT_MAXIMUM_BIAS
     return high, low
@@ -270,7 +282,7 @@ def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
     _RISE_REYNOLDS)^_RISE_STEEPNESS), a smooth curve through the three measured medians.
     """
     wave = np.tanh(0.5 * _RISE_STEEPNESS * (log_reynolds - np.log(_RISE_REYNOLDS)))
-    return np.stack(
+    return np.array(
         [DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave), -0.25 * DRAG_BIAS_RISE * _RISE_STEEPNESS * (1 - wave**2)]
     )
 
@@ -294,54 +306,54 @@ def profile_drag(
     log_reynolds: np.ndarray,
     deflection: np.ndarray,
     slopes: bool = True,
+    place: LookUp | None = None,
 ) -> np.ndarray:
     """Return the profile drag coefficient and its slopes along lift, ln Re and deflection: (4, ...). [-, -, -, 1/rad]
 
     Without ``slopes`` the result is (1, ...). ``lift_coefficient`` [-], ``log_reynolds`` (ln Re) [-] and ``deflection``
-    [rad] have shape (...). Outside the table, Reynolds number and deflection level out within REYNOLDS_REACH and
-    DEFLECTION_REACH of its edge. Outside the usable range of lift, value, slope and curvature continue from the edge,
-    and a cubic term is added. ``table_excess`` gives the distances from the table. Source: the surrogate, corrected by
-    ``drag_bias``.
+    [rad] have shape (...). ``place`` is the LookUp at the last two, if it is known already. Outside the table, Reynolds
+    number and deflection level out within REYNOLDS_REACH and DEFLECTION_REACH of its edge. Outside the usable range of
+    lift, value, slope and curvature continue from the edge, and a cubic term is added. ``table_excess`` gives the
+    distances from the table. Source: the surrogate, corrected by ``drag_bias``.
     """
-    real = (np.asarray(v, float) for v in (lift_coefficient, log_reynolds, deflection))
-    cl, true_log_re, true_angle = np.broadcast_arrays(*real)
-    log_re, inside_re = _levelled(true_log_re, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
-    angle, inside_angle = _levelled(true_angle, _DEFLECTION_EDGES, DEFLECTION_REACH)
-    top, bottom = (USABLE_SHARE * bound for bound in _lift_bounds(table, log_re, angle, slopes))
+    cl = np.asarray(lift_coefficient, float)
+    if place is None:
+        cl, log_reynolds, deflection = np.broadcast_arrays(cl, log_reynolds, deflection)
+        place = look_up(table, log_reynolds, deflection, slopes)
+    top, bottom = USABLE_SHARE * place.bounds
     spread = top - bottom
     share = (cl - bottom[0]) / spread[0]
-    usable = np.clip(share, 0.0, 1.0)
-    points = np.stack([usable, log_re, angle], axis=-1)
+    usable = np.minimum(np.maximum(share, 0.0), 1.0)
+    points = np.array(np.broadcast_arrays(usable, place.log_reynolds, place.deflection))
     over = share - usable
-    size, beyond = np.abs(over), bool(np.any(over != 0))
-    value = table.log_drag(points, nu=[0, 0, 0])
-    if slopes or beyond:
-        by_share, curve = (table.log_drag(points, nu=nu) for nu in ([1, 0, 0], [2, 0, 0]))
+    beyond = bool(over.any())
+    by_points = 1 if slopes else 0
+    found = table.log_drag(points, (2 if beyond else by_points, by_points, by_points))
+    value = found[0, 0, 0]
     if beyond:
-        value = value + by_share * over + 0.5 * curve * over**2 + _STALL_RISE * size**3
-    bias, bias_slope = drag_bias(log_re)
+        size = np.abs(over)
+        value = value + found[1, 0, 0] * over + 0.5 * found[2, 0, 0] * over**2 + _STALL_RISE * size**3
+    bias, bias_slope = drag_bias(place.log_reynolds)
     finite = value < MOST_LOG_DRAG
     drag = np.exp(np.where(finite, value, MOST_LOG_DRAG))
     if not slopes:
         return (bias * drag)[None]
-    by_re, by_angle = (table.log_drag(points, nu=nu) for nu in ([0, 1, 0], [0, 0, 1]))
+    by_share, by_re, by_angle = found[1, 0, 0], found[0, 1, 0], found[0, 0, 1]
     if beyond:
-        cross_re, cross_angle, curve_re, curve_angle = (
-            table.log_drag(points, nu=nu) for nu in ([1, 1, 0], [1, 0, 1], [2, 1, 0], [2, 0, 1])
-        )
-        by_re = by_re + cross_re * over + 0.5 * curve_re * over**2
-        by_angle = by_angle + cross_angle * over + 0.5 * curve_angle * over**2
-        by_share = by_share + curve * over + 3 * _STALL_RISE * size * over
+        by_re = by_re + found[1, 1, 0] * over + 0.5 * found[2, 1, 0] * over**2
+        by_angle = by_angle + found[1, 0, 1] * over + 0.5 * found[2, 0, 1] * over**2
+        by_share = by_share + found[2, 0, 0] * over + 3 * _STALL_RISE * size * over
     by_share, by_re, by_angle = by_share * finite, by_re * finite, by_angle * finite
     share_by_re, share_by_angle = (-(bottom[i] + share * spread[i]) / spread[0] for i in (1, 2))
     log_slope_re = by_re + by_share * share_by_re
-    return np.stack(
-        [
-            bias * drag,
-            bias * drag * by_share / spread[0],
-            (bias * drag * log_slope_re + bias_slope * drag) * inside_re,
-            bias * drag * (by_angle + by_share * share_by_angle) * inside_angle,
-        ]
+    biased = bias * drag
+    return np.array(
+        np.broadcast_arrays(
+            biased,
+            biased * by_share / spread[0],
+            (biased * log_slope_re + bias_slope * drag) * place.by_reynolds,
+            biased * (by_angle + by_share * share_by_angle) * place.by_deflection,
+        )
     )
 
 
@@ -351,8 +363,9 @@ def _levelled(value: np.ndarray, edges: np.ndarray, reach: float) -> tuple[np.nd
     Inside the edges it is ``value`` itself. Outside it levels out, never more than ``reach`` from the edge. The
     function is twice differentiable.
     """
-    past_edge = np.tanh((value - np.clip(value, *edges)) / reach)
-    return np.clip(value, *edges) + reach * past_edge, 1 - past_edge**2
+    inside = np.minimum(np.maximum(value, edges[0]), edges[1])
+    past_edge = np.tanh((value - inside) / reach)
+    return inside + reach * past_edge, 1 - past_edge * past_edge
 
 
 class TableExcess(NamedTuple):
@@ -371,7 +384,7 @@ def table_excess(
     ``lift_coefficient`` [-], ``log_reynolds`` [-] and ``deflection`` [rad] have shape (...).
     """
     log_re, angle = np.clip(log_reynolds, *_LOG_REYNOLDS_EDGES), np.clip(deflection, *_DEFLECTION_EDGES)
-    top, bottom = (USABLE_SHARE * bound[0] for bound in _lift_bounds(table, log_re, angle, slopes=False))
+    top, bottom = USABLE_SHARE * _lift_bounds(table, log_re, angle, slopes=False)[:, 0]
     return TableExcess(
         log_reynolds - log_re, deflection - angle, lift_coefficient - np.clip(lift_coefficient, bottom, top)
     )

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from tradestudy.physics.aero.horseshoe import influence, influence_with_gradient
+from tradestudy.physics.aero.horseshoe import Horseshoes, Sight, influence, velocities_with_slopes
 
 CORNER = np.array([[0.1, 0.2, 0.0], [0.25, 0.5, 0.05], [0.3, 0.9, 0.1]])
 START, END = np.array([0, 1]), np.array([1, 2])
@@ -50,12 +50,20 @@ def test_finite_in_line_with_the_bound_vortex():
     assert result[0, 0] == pytest.approx(0.5 / (4 * np.pi), rel=1e-12)
 
 
+def seen(control, normal, corner):
+    """Return how corners are seen from control points, and the horseshoes; or the slopes of both."""
+    across = corner[..., END, :] - corner[..., START, :]
+    x, y, z = (control[..., :, None, axis] - corner[..., None, :, axis] for axis in range(3))
+    return (
+        Sight(x, y, z, normal[..., 1, None], normal[..., 2, None]),
+        Horseshoes(START, END, np.moveaxis(across[..., None, :, :], -1, 0)),
+    )
+
+
 def test_slopes_against_differences(random):
     directions = [random.normal(size=(2, *array.shape)) for array in (CONTROL, NORMAL, CORNER)]
     directions[1][..., 0] = 0  # normals have no x component
-    value, gradient = influence_with_gradient(CONTROL, NORMAL, CORNER, START, END)
-    corner = directions[2]
-    slope = gradient.slopes(*directions[:2], corner[:, START], corner[:, END])
+    value, slope = velocities_with_slopes(*seen(CONTROL, NORMAL, CORNER), *seen(*directions))
     assert value == pytest.approx(influence(CONTROL, NORMAL, CORNER, START, END), rel=1e-14)
     step = 1e-4
     for k in range(2):

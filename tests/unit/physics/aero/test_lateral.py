@@ -7,6 +7,7 @@ from helpers.wings.wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics.aero import lateral, lattice
 from tradestudy.physics.aero.horseshoe import influence
+from tradestudy.physics.aero.thin_airfoil import three_quarter_points
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
@@ -43,8 +44,10 @@ def whole_wing_solution(wing, fin, downwash):
     ``downwash``, of shape (m,), is that at the right control points. At the left ones it has the opposite sign.
     """
     mesh, n_panel = half_wing_mesh(wing, (fin,) if fin else ()), 4
-    corners, control, normal = lattice._panel_points(mesh, n_panel)
-    flip = lattice.MIRROR
+    corners = lattice.bound_corners(mesh, n_panel)
+    control = lattice.points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel)).reshape(-1, 3)
+    normal = np.repeat(mesh.normal, n_panel, axis=-2)
+    flip = np.array([1.0, -1.0, 1.0])
     controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])
     right = np.concatenate(
         [influence(controls, normals, corner, slice(None, -n_panel), slice(n_panel, None)) for corner in corners],
@@ -115,7 +118,7 @@ def test_mirror_image():
     wing = bent_wing()
     mesh = half_wing_mesh(wing, (FIN,))
     angles = trimmed_flight.strip_angles(wing, mesh)
-    flip = lattice.MIRROR
+    flip = np.array([1.0, -1.0, 1.0])
     # edges swap, so that the inner one has the smaller y; the order of strips stays
     other = mesh._replace(
         inner_edge=mesh.outer_edge * flip,
