@@ -77,8 +77,8 @@ def payload(
     heaviest, shown = _read("--to", to, "mass"), _read("--mass", mass, "mass")
     outside = _size(size)
     from tradestudy.commands.kept_results import results_folder
+    from tradestudy.commands.payload.curves import Payload
     from tradestudy.commands.payload.curves import payload as compute_payload
-    from tradestudy.commands.payload.loads import Payload
     from tradestudy.quantities import exactly, in_unit
     from tradestudy.report.words.payload.payload_words import TRADE_HEADS, heads, payload_verdict, trade_rows
 

@@ -27,6 +27,7 @@ from tradestudy.uncertainty.input_effects import input_effects
 from tradestudy.uncertainty.variants import fixed_design
 
 from .kept_results import kept_flips
+from .payload.carried import with_largest_payloads
 from .recommended_wing import recommended_wing
 from .requested_wing import RequestedWing, requested_wing
 from .study_session import SearchOptions, StudySession, StudySource, opened
@@ -98,7 +99,7 @@ def _assessed(session: StudySession, requested: RequestedWing) -> tuple[Result, 
     result = replace(session.stock_result(), best=stretched, shopping=bought, which_wing=words)
     if changes:
         result = replace(result, instead=session.design(recommended.result, "recommended"))
-    return result, recommended.result
+    return with_largest_payloads(session, result), recommended.result
 
 
 def as_drawn(session: StudySession, result: Result, recommended: SearchResult, is_recommended: bool) -> Result:

@@ -30,6 +30,7 @@ from tradestudy.study.schema.study import Study
 from .assess import drawn_result, to_expect, with_input_effects
 from .kept_results import kept_flips
 from .optimise import best_at_medians, left_out
+from .payload.carried import with_largest_payloads
 from .payload.curves import best_carrying
 from .recommended_wing import recommended_search
 from .study_session import SearchOptions, StudySession, StudySource, full_design, opened
@@ -97,7 +98,7 @@ def front(
             made = _with_front(session, result, of, others[0], points)
         else:
             made = _with_builds(session, result, of, others, points)
-        return drawn_result(session, made)
+        return drawn_result(session, with_largest_payloads(session, made))
 
 
 def weight_front_at_medians(session: StudySession) -> Result:
@@ -135,7 +136,7 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
                 session, result, purpose_quantity(session.study.fly.purpose), (WEIGHT, PRICE), _POINTS_OF_A_RUN
             )
         result = _with_second_opinions(session, _with_rule_costs(session, result))
-        result = replace(result, flips=kept_flips(session.record))
+        result = replace(with_largest_payloads(session, result), flips=kept_flips(session.record))
         return to_expect(session, _with_club(session, with_input_effects(session, result)))
 
 

@@ -32,7 +32,7 @@ _SUPPORT = {
     "SearchOptions": "tradestudy.commands.study_session",
     "RequestedWing": "tradestudy.commands.requested_wing",
     "RequestedDay": "tradestudy.commands.logbook.card",
-    "Payload": "tradestudy.commands.payload.loads",
+    "Payload": "tradestudy.search.carrying.payload_on_board",
 }
 _WIDE = 88  # longest signature on one line
 _SECTION = re.compile(r"^(\w[\w ]*)\n-{3,}\n", re.MULTILINE)

@@ -133,6 +133,19 @@ class DesignNumbers:
         float | None, "Least room left above and below bays and joiner; empty where nothing lies in the foam."
     ] = None
     payload_g: Annotated[float | None, "Payload on board; empty where none was asked for."] = None
+    most_payload_g: Annotated[
+        float | None,
+        "Largest payload with which this wing as it is meets every limit; empty where it breaks one without, or where "
+        "not computed.",
+    ] = None
+    loaded_range_km: Annotated[float | None, "Range with that payload, reserve kept."] = None
+    loaded_radius_km: Annotated[
+        float | None, "Farthest distance out with a return with it, limited by charge alone."
+    ] = None
+    loaded_flight_min: Annotated[float | None, "Duration of a usual flight with it."] = None
+    loaded_cruise_kmh: Annotated[float | None, "Cruise speed with it."] = None
+    loaded_cg_mm: Annotated[float | None, "Balance mark behind the nose with it."] = None
+    payload_end: Annotated[str, "The limit that a larger payload breaks first."] = ""
     pack_energy_wh: Annotated[float, "Energy in the full pack."]
     build_price: Annotated[
         float | None, "Price of what the build buys; empty where the study has no prices.", Unit("as currency says")

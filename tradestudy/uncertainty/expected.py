@@ -24,10 +24,10 @@ from tradestudy.results.result import Result
 HOME_PCT = 90.0  # share of such wings that come home from a turning point at the low end of its band
 # quantity of the draws -> fields of a wing that follow it
 _FOLLOW = {
-    "range_km": ("range_km", "full_km", "half_km", "slower_km"),
-    "radius_by_charge_km": ("radius_by_charge_km",),
+    "range_km": ("range_km", "full_km", "half_km", "slower_km", "loaded_range_km"),
+    "radius_by_charge_km": ("radius_by_charge_km", "loaded_radius_km"),
     "endurance_min": ("endurance_min", "longest_min"),
-    "usual_flight_min": ("usual_flight_min",),
+    "usual_flight_min": ("usual_flight_min", "loaded_flight_min"),
     "cruise_current_a": (
         "cruise_current_a", "end_current_a", "current_a", "hold_a", "fresh_a", "end_a", "band_low_a", "band_high_a",
         "longest_a",

@@ -80,6 +80,8 @@ def numbers_of(span, weight, distance, parallel, speed, sweep_back):
         "advised_speed_kmh": 120.0 * 1160 / span,
         "advised_speed_weak_kmh": 68.0 * 1160 / span,
         "advised_speed_why": "roll control fades",
+        "most_payload_g": 240.0,
+        "payload_end": "stall speed against stock",
         "full_throttle_current_a": 21.0,
         "climb_ms": 3.4,
         "failure_load_factor": 6.2,

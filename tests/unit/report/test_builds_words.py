@@ -8,7 +8,13 @@ import pytest
 from helpers.invented.invented_draws import invented_draws
 from helpers.invented.invented_result import sample_result
 
-from tradestudy.report.builds_words import front_build_heads, front_build_rows, front_build_words
+from tradestudy.report.builds_words import (
+    CARRYING_RULE,
+    carrying_words,
+    front_build_heads,
+    front_build_rows,
+    front_build_words,
+)
 from tradestudy.report.figures.builds import builds_figure
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
@@ -102,3 +108,38 @@ def test_figure_names_every_build_and_draws_its_price(result):
     written = " ".join(text.get_text() for text in key.texts)
     assert all(f"{letter_of(place)}" in written for place in range(4)) and "B (knee): " in written
     assert builds_figure(with_builds(1)) is None and builds_figure(sample_result()) is None
+
+
+def carrying(wing, most, reach, end="stall speed against stock"):
+    return replace(wing, numbers=replace(wing.numbers, most_payload_g=most, loaded_range_km=reach, payload_end=end))
+
+
+def test_table_answers_carrying_what(result):
+    builds = [carrying(wing, 100.0 * place, 70.0 - 5 * place) for place, wing in enumerate(result.builds)]
+    builds[3] = carrying(builds[3], None, None)
+    shown = replace(result, builds=builds)
+    heads = front_build_heads(shown)
+    rows = [dict(zip(heads, row, strict=True)) for row in front_build_rows(shown, list("ABCD"))]
+    assert [row["Carries [g]"] for row in rows] == ["0", "100", "200", "\N{EN DASH}"]
+    assert [row["Range with it [km]"] for row in rows[:3]] == ["70.0", "65.0", "60.0"]
+    ends = [row["What ends its payload"] for row in rows]
+    assert ends == ["stall speed"] * 3 + ["breaks without any: stall speed"]
+    assert CARRYING_RULE in front_build_words(shown) and CARRYING_RULE in page(shown)
+    table = list(csv.DictReader(StringIO(TABLES["builds"](shown))))
+    assert [row["most_payload_g"] for row in table] == ["0.0", "100.0", "200.0", ""]
+
+
+def test_without_that_number_the_table_has_no_such_columns(result):
+    none = replace(result, builds=[carrying(wing, None, None, "") for wing in result.builds])
+    assert not [head for head in front_build_heads(none) if "arries" in head or "payload" in head]
+    assert CARRYING_RULE not in front_build_words(none)
+
+
+def test_what_the_proposed_wing_carries_is_one_row_of_the_answer(result):
+    shown = replace(
+        result, recommended=carrying(result.recommended, 21.0, 171.0), stock=carrying(result.stock, 0.0, 41.0, "climb")
+    )
+    assert carrying_words(shown) == (
+        "21 g at the balance mark over 171 km, beyond it stopped by stall speed; the stock wing nothing more: it is "
+        "stopped by climb"
+    )

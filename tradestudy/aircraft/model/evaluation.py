@@ -20,7 +20,7 @@ The components of `aircraft.components` connect OpenMDAO to the same stages, for
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -177,6 +177,16 @@ def wings_of(data: ModelData, designs: Designs) -> Wings:
     drawn = layout.StretchedWing(data.layout, designs.wing)
     shape = layout.shape_of(drawn, designs.series, designs.parallel, designs.equipment_position)
     return Wings(data, designs, drawn, shape, _solved(data, drawn))
+
+
+def reweighed(wings: Wings, data: ModelData, designs: Designs) -> Wings:
+    """Return the same wings with the weights of other data and designs (...). The lattice is not solved again.
+
+    ``data`` and ``designs`` differ in nothing that changes the outline.
+    """
+    drawn = layout.StretchedWing(data.layout, wings.designs.wing)
+    shape = layout.shape_of(drawn, designs.series, designs.parallel, designs.equipment_position)
+    return replace(wings, data=data, drawn=drawn, shape=shape)
 
 
 def pack_places(wings: Wings) -> Any:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -148,6 +149,14 @@ def areal_mass(material: str, thickness: float | None = None) -> float:
     if "areal_mass" in sheet:
         return sheet["areal_mass"]
     return sheet["density"] * (thickness or sheet.get("thickness", 0.003))
+
+
+def with_mass_added(data: ModelData, added: Any, place: float) -> ModelData:
+    """Return a model's data with masses ``added`` (...) [kg] on the centre line, at a place behind the nose. [m]"""
+    fixed = data.layout.fixed
+    laid = data.layout._replace(fixed=mass.Lump(fixed.mass + added, fixed.moment + added * place))
+    flight = data.flight._replace(layout=laid)
+    return replace(data, level=data.level._replace(flight=flight), strength=data.strength._replace(layout=laid))
 
 
 def _layout_data(

@@ -15,9 +15,9 @@ from tradestudy.aircraft.model.evaluation import balance_marks, margin_of_pack_p
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, best_speed
 from tradestudy.commands.assess import flown_as_expected
-from tradestudy.commands.payload.loads import Payload, loaded
 from tradestudy.quantities import at_edge, rounded
 from tradestudy.results.look.look import AfterRelease, LookBand, WingLook
+from tradestudy.search.carrying.payload_on_board import Payload, study_with_payload
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import VariableValues
@@ -113,7 +113,7 @@ def _wing(work: Work, wing: Mapping[str, Any], best: bool) -> _Wing:
         variables = variables | {"static_margin": float(margin_of_pack_place(wings, place))}
         wings = replace(wings, designs=one_design(choice, variables))
     if wings is not None and payload:  # it lies at the mark, which it does not move
-        space = loaded(space, Payload(), payload, float(balance_marks(wings)))
+        space = space.of_study(study_with_payload(space.study, Payload(), payload, float(balance_marks(wings))))
         data, wings = space.data(choice), None
     design = EvaluatedDesign(space.study, data, choice, variables, wings)
     if not best and "cruise_speed" in variables:

@@ -13,7 +13,6 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.evaluation import evaluate
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
-from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.commands.assess import Shares, expected_shares
 from tradestudy.commands.kept_results import versions
 from tradestudy.commands.recommended_wing import recommended_wing
@@ -23,15 +22,16 @@ from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge, from_edge, in_unit
 from tradestudy.results.payload.payload_result import PackTrade, PayloadCurve, PayloadPoint, PayloadResult
 from tradestudy.search.best_at_points import Contender, MapPoint, best_at_points
+from tradestudy.search.carrying.largest_payload import MOST, Carrier, Loaded
+from tradestudy.search.carrying.payload_on_board import Payload, loaded, refuse_unknown_bay
 from tradestudy.search.parallel import sent_to_workers
 from tradestudy.search.search_space import SearchSpace, choice_fault
-from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues, merit
+from tradestudy.search.search_task import SearchResult, VariableValues
 
-from .loads import Payload, loaded, refuse_unknown_bay
+from .carried import stock_carrier
 
-SET_IN_FLIGHT = ("cruise_speed", "static_margin", "equipment_position")  # what a built wing still leaves open
 _POINTS = 6  # points of a curve from no payload to the largest
-_FIRST, _MOST = 0.1, 6.4  # kg; payloads at which the search for the end begins, and gives up
+_FIRST = 0.1  # kg; payload at which the search for the end begins
 _CLOSE = 0.03  # share of the largest payload to which its end is found
 
 
@@ -81,17 +81,15 @@ def _result(
 ) -> PayloadResult:
     say, space = session.report_progress, session.space
     mark = _mark(space, wing.choice, wing.variables)
-    stock_at, let_go = _stock_wing(session, carried)
-    curves = []
-    say("payloads of the recommended wing")
-    curves.append(_curve("recommended", _built_wing(space, carried, wing, mark), most, shares))
-    say("payloads of the stock wing")
-    curves.append(_curve("stock", stock_at, most, shares))
+    built, stock = _recommended(space, carried, wing), stock_carrier(space, carried)
+    let_go = [limit.words for limit in space.limits(stock.choice) if limit.name in stock.let_go]
+    say("payloads of the recommended wing and of the stock wing")
+    curves = [_built_curve("recommended", built, most, shares), _built_curve("stock", stock, most, shares)]
     if best:
         say("the best wing at each payload")
-        curves.append(_curve("best", _best_wing(session, carried, mark), most, shares))
+        curves.append(_best_curve(_best_wing(session, carried, mark), most, shares))
     say("pack against payload")
-    trade, weight = _pack_trade(session, carried, wing, mark, shares)
+    trade, weight = _pack_trade(session, carried, wing, shares)
     purpose = space.purpose
     return PayloadResult(
         study_name=session.study.study.name,
@@ -128,64 +126,16 @@ def _state(space: SearchSpace, choice: Choice, variables: VariableValues, let_go
     return _State(choice, variables, outputs, margins, space)
 
 
-def _built_wing(base: SearchSpace, carried: Payload, wing: SearchResult, mark: float) -> _At:
-    """Return the recommended wing as a function of the payload. Its shape is built; speed and balance are set anew."""
-    known: dict[str, SearchResult] = {"start": wing}
-
-    def at(mass: float) -> _State:
-        space = loaded(base, carried, mass, mark)
-        if space is not base and (fault := choice_fault(space, wing.choice)):
-            raise CommandError(f"With the payload, {fault}.")
-        result = wing if space is base else _flown(space, wing.choice, known["start"].variables)
-        if result.feasible:
-            known["start"] = result
-        return _state(space, result.choice, result.variables)
-
-    return at
+def _recommended(space: SearchSpace, carried: Payload, wing: SearchResult) -> Carrier:
+    """Return the recommended wing as one that carries. Raise CommandError if the payload leaves no room for parts."""
+    carrier = Carrier(space, wing.choice, wing.variables, carried)
+    if carrier.loaded_space is not space and (fault := choice_fault(carrier.loaded_space, wing.choice)):
+        raise CommandError(f"With the payload, {fault}.")
+    return carrier
 
 
-def _flown(space: SearchSpace, choice: Choice, variables: VariableValues) -> SearchResult:
-    """Return a built wing flown as well as it can within the limits, or its least violation."""
-    bounds = space.bounds_of(choice)
-    fixed = {
-        name: variables[name] for name in bounds if name not in SET_IN_FLIGHT and bounds[name][1] > bounds[name][0]
-    }
-    found = _searched(space, SearchTask("solve", choice, [variables], fixed))
-    if found.feasible:
-        return found
-    nearest = _searched(space, SearchTask("least_violation", choice, [variables], fixed))
-    if not nearest.feasible:
-        return nearest
-    return max((nearest, _searched(space, SearchTask("solve", choice, [nearest.variables], fixed))), key=merit)
-
-
-def _searched(space: SearchSpace, task: SearchTask) -> SearchResult:
-    from tradestudy.search.optimum import search_result
-
-    return search_result(space, task)
-
-
-def _stock_wing(session: StudySession, carried: Payload) -> tuple[_At, list[str]]:
-    """Return the stock wing as a function of the payload, and the words of limits that it breaks without one.
-
-    It flies, so it is held only to the limits of the study that it meets without a payload.
-    """
-    anchor, base = session.anchor, session.space
-    own = dict(anchor.variables)
-    empty = _state(base, anchor.choice, own)
-    broken = tuple(name for name, margin in empty.margins.items() if not margin > MET_ABOVE)
-    words = {limit.name: limit.words for limit in base.limits(anchor.choice)}
-    mark = float(empty.outputs["centre_of_gravity"])
-
-    def at(mass: float) -> _State:
-        space = loaded(base, carried, mass, mark)
-        variables = own
-        if space is not base:
-            sweep = SpeedSweep(space.data(anchor.choice), anchor.choice, own)
-            variables = own | {"cruise_speed": best_speed(sweep, session.study.fly.purpose)}
-        return _state(space, anchor.choice, variables, broken)
-
-    return at, [words[name] for name in broken]
+def _carried(carrier: Carrier, wing: Loaded) -> _State:
+    return _State(carrier.choice, wing.variables, wing.outputs, wing.margins, carrier.loaded_space)
 
 
 @dataclass
@@ -242,10 +192,9 @@ def best_carrying(session: StudySession, points: int) -> list[CarryingWing]:
     end, _ = _end(at, None, known)
     if end is None:
         return []
-    for mass in np.linspace(0.0, end, max(points, 2))[1:-1]:
-        whole = from_edge("auw_g", round(in_unit(float(mass), "g"), -1))  # whole ten grams read better
-        session.report_progress(f"the best wing with a payload of {in_unit(whole, 'g'):.0f} g")
-        known[whole] = known[whole] if whole in known else at(whole)
+    for mass in _between(end, max(points, 2)):
+        session.report_progress(f"the best wing with a payload of {in_unit(mass, 'g'):.0f} g")
+        known[mass] = known[mass] if mass in known else at(mass)
     wings: list[CarryingWing] = []
     for mass, state in sorted(known.items(), reverse=True):
         # a lighter payload never gains less: a wing that gains less than one with a heavier payload is no point
@@ -257,15 +206,29 @@ def best_carrying(session: StudySession, points: int) -> list[CarryingWing]:
 # --- curves ------------------------------------------------------------------------------------------------
 
 
-def _curve(name: str, at: _At, most: float | None, shares: Shares) -> PayloadCurve:
-    """Return the curve of one wing: its points from no payload to the largest that meets every limit."""
+def _built_curve(name: str, carrier: Carrier, most: float | None, shares: Shares) -> PayloadCurve:
+    """Return the curve of one built wing: its points from no payload to the largest that meets every limit."""
+    found = carrier.largest(MOST if most is None else most)
+    words = carrier.words(found.end)
+    if found.wing is None:
+        return PayloadCurve(name, [], None, words)
+    end = found.wing.mass
+    known = {mass: carrier.at(mass) for mass in (0.0, *_between(end))} | {end: found.wing}
+    points = [_point(mass, _carried(carrier, wing), shares) for mass, wing in sorted(known.items()) if wing.met]
+    return PayloadCurve(name, points, round(in_unit(end, "g"), 3), words)
+
+
+def _between(end: float, points: int = _POINTS) -> list[float]:
+    """Return payloads between none and the largest, in whole ten grams, which read better. [kg]"""
+    tens = {from_edge("auw_g", round(in_unit(float(mass), "g"), -1)) for mass in np.linspace(0.0, end, points)[1:-1]}
+    return sorted(mass for mass in tens if 0.0 < mass < end)
+
+
+def _best_curve(at: _At, most: float | None, shares: Shares) -> PayloadCurve:
+    """Return the curve of the best wing at each payload, up to the largest with which one meets every limit."""
     known = {0.0: at(0.0)}
     end, beyond = _end(at, most, known)
-    if end is not None:
-        for mass in np.linspace(0.0, end, _POINTS)[1:-1]:
-            whole = from_edge("auw_g", round(in_unit(float(mass), "g"), -1))  # whole ten grams read better
-            if 0.0 < whole < end:
-                known.setdefault(whole, at(whole))
+    known |= {mass: at(mass) for mass in _between(end or 0.0) if mass not in known}
     masses = sorted(mass for mass in known if end is not None and mass <= end and known[mass].met)
     words = ""
     if beyond is not None:
@@ -273,7 +236,7 @@ def _curve(name: str, at: _At, most: float | None, shares: Shares) -> PayloadCur
         worst = min(state.margins, key=lambda limit: state.margins[limit])
         words = next(limit.words for limit in state.space.limits(state.choice) if limit.name == worst)
     points = [_point(mass, known[mass], shares) for mass in masses]
-    return PayloadCurve(name, points, None if end is None else round(in_unit(end, "g"), 3), words)
+    return PayloadCurve("best", points, None if end is None else round(in_unit(end, "g"), 3), words)
 
 
 def _end(at: _At, most: float | None, known: dict[float, _State]) -> tuple[float | None, float | None]:
@@ -285,7 +248,7 @@ def _end(at: _At, most: float | None, known: dict[float, _State]) -> tuple[float
         known[step] = at(step)
         if known[step].met:
             low = step
-            if most is not None or step >= _MOST:
+            if most is not None or step >= MOST:
                 return low, None
             step *= 2
         else:
@@ -332,23 +295,19 @@ def _point(mass: float, state: _State, shares: Shares) -> PayloadPoint:
 
 
 def _pack_trade(
-    session: StudySession, carried: Payload, wing: SearchResult, mark: float, shares: Shares
+    session: StudySession, carried: Payload, wing: SearchResult, shares: Shares
 ) -> tuple[list[PackTrade], float]:
     """Return the recommended wing with fewer and fewer cells in parallel, and its flying weight [kg].
 
     The payload makes up for the cells, so the flying weight stays.
     """
     base = session.space
-    own = _state(base, wing.choice, wing.variables)
-    weight = float(own.outputs["all_up_mass"])
-    rows = [PackTrade(f"{wing.choice.series}S{wing.choice.parallel}P", _point(0.0, own, shares))]
+    own = Carrier(base, wing.choice, wing.variables)
+    weight = float(own.empty().outputs["all_up_mass"])
+    rows = [PackTrade(f"{wing.choice.series}S{wing.choice.parallel}P", _point(0.0, _carried(own, own.empty()), shares))]
     for parallel in range(wing.choice.parallel - 1, 0, -1):
         choice = session.requested_choice(RequestedWing(parallel=parallel), wing.choice)
-        empty = _state(base, choice, wing.variables)
-        mass = weight - float(empty.outputs["all_up_mass"])
-        space = loaded(base, carried, mass, mark)
-        result = _flown(space, choice, wing.variables)
-        rows.append(
-            PackTrade(f"{choice.series}S{parallel}P", _point(mass, _state(space, choice, result.variables), shares))
-        )
+        fewer = Carrier(base, choice, wing.variables, carried)
+        mass = weight - fewer.own_mass
+        rows.append(PackTrade(f"{choice.series}S{parallel}P", _point(mass, _carried(fewer, fewer.at(mass)), shares)))
     return rows, weight

@@ -13,7 +13,13 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from tradestudy.quantities import printed_in, without_hidden
-from tradestudy.report.builds_words import front_build_heads, front_build_rows
+from tradestudy.report.builds_words import (
+    CARRYING_CAUTION,
+    CARRYING_RULE,
+    carries_anything,
+    front_build_heads,
+    front_build_rows,
+)
 from tradestudy.report.figures.all_figures import Drawn, draw_all
 from tradestudy.report.figures.dark import with_dark_variant
 from tradestudy.report.placed import join, plain_text, with_places
@@ -133,15 +139,18 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
     for name, each in drawn.items():
         if name == "planform":
             continue
-        words = [caption(name, result), *(weight_prices(result) if name == "weight_range" else [])]
+        words = [caption(name, result), *(_line_words(result) if name == "weight_range" else [])]
         table = None
         if name in wings_of:
-            rows = wing_rows(result, wings_of[name](result), lettered=name == "weight_range")
-            table = Table(wing_heads(result), rows, numbers=range(1, 9), sorts=True)
+            wings = wings_of[name](result)
+            heads = wing_heads(result, wings)
+            rows = wing_rows(result, wings, lettered=name == "weight_range")
+            table = Table(heads, rows, numbers=range(1, heads.index("Built with")), sorts=True)
         elif name == "builds":
             heads = front_build_heads(result)
             letters = [letter_of(index) for index in range(len(result.builds))]
-            table = Table(heads, front_build_rows(result, letters), numbers=range(1, len(heads) - 2), sorts=True)
+            numbers = range(1, heads.index("Built with"))
+            table = Table(heads, front_build_rows(result, letters), numbers=numbers, sorts=True)
         figures.append(
             {
                 "name": name,
@@ -156,6 +165,12 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
             }
         )
     return figures
+
+
+def _line_words(result: Result) -> list[str]:
+    """Return the sentences on the weight-range line that follow its caption."""
+    carries = [CARRYING_RULE, CARRYING_CAUTION] if carries_anything(result.front) and not result.builds else []
+    return [*weight_prices(result), *carries]
 
 
 def _source(svg: bytes) -> str:

@@ -9,6 +9,7 @@ from markupsafe import escape
 from matplotlib.figure import Figure
 
 from tradestudy.quantities import printed, printed_bare, printed_table
+from tradestudy.report.builds_words import carries_anything, carrying_cells, carrying_heads, payload_end
 from tradestudy.report.placed import fill, join, plain_text
 from tradestudy.report.words.gains import axis_words
 from tradestudy.report.words.phrases import (
@@ -74,10 +75,14 @@ def slider_values(result: Result) -> dict[str, Any] | None:
     }
 
 
-def wing_heads(result: Result) -> list[str]:
+def wing_heads(result: Result, wings: Sequence[Design]) -> list[str]:
     """Return the column heads for `wing_rows`, which include the study's measure."""
     known = measure(result)
-    return [head or fill("{} [{}]", with_capital(known.axis), known.unit) for head in _WING_HEADS]
+    heads = [head or fill("{} [{}]", with_capital(known.axis), known.unit) for head in _WING_HEADS]
+    if not carries_anything(wings):
+        return heads
+    built = heads.index("Built with")
+    return [*heads[:built], *carrying_heads(result), *heads[built:], "What ends its payload"]
 
 
 def front_wings(result: Result) -> list[Design]:
@@ -88,7 +93,7 @@ def front_wings(result: Result) -> list[Design]:
 
 def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -> list[tuple[str, ...]]:
     """Return one row for each wing, with the columns of `wing_heads`."""
-    key = measure(result).key
+    key, carries = measure(result).key, carries_anything(wings)
     return [
         (
             letter_of(index) if lettered else _name(result, wing),
@@ -100,8 +105,10 @@ def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -
             design_number(wing, "stall_speed_kmh"),
             design_number(wing, "cg_mm"),
             design_number(wing, "failure_load_factor"),
+            *(carrying_cells(wing, result) if carries else []),
             choice_words(wing),
             limiting_words(wing, result),
+            *([payload_end(wing)] if carries else []),
         )
         for index, wing in enumerate(wings)
     ]

@@ -13,6 +13,7 @@ from tradestudy.report.balance_words import (
     room_in_flight_words,
     window_words,
 )
+from tradestudy.report.builds_words import carrying_words
 from tradestudy.report.placed import fill, join
 from tradestudy.report.second_opinion_words import opinion_words
 from tradestudy.report.tolerance_words import as_built_words
@@ -113,6 +114,7 @@ def first_screen(result: Result) -> Rows:
         ("Stall and top", _speed_words(result, design)),
         ("Optimised for", join(" ", purpose_words(result, design))),
         ("Flying weight", fill("{} g, today {} g", weight_text(design), weight_text(result.stock))),
+        ("Can carry", carrying_words(result)),
         ("Built with", phrases.choice_words(design)),
         ("Price", _price_words(result, design)),
         ("What weight gives", join(" ", [*gains.step_words(result), *gains.weight_prices(result)])),

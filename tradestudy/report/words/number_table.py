@@ -7,7 +7,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
 from .phrases import NUMBER_WORDS, choice_words, design_number, number_text
-from .purpose import number_words
+from .purpose import WITH_PAYLOAD, measure, number_words
 from .structure import CONTROL_KEYS
 
 # subject -> key of its first number, in the order of NUMBER_WORDS
@@ -25,6 +25,13 @@ _ONLY_IF_KNOWN = (
     "side_balance_mm",
     "tip_weight_g",
     "payload_g",
+    "most_payload_g",
+    "loaded_range_km",
+    "loaded_radius_km",
+    "loaded_flight_min",
+    "loaded_cruise_kmh",
+    "loaded_cg_mm",
+    "payload_end",
     "build_price",
     "price_per_km_gained",
 )  # rows that most wings do not need
@@ -34,11 +41,12 @@ Row = tuple[str, str, list[str]]
 
 def number_rows(result: Result, wings: list[Design]) -> dict[str, Row]:
     """Return a dict of key -> (words, unit, one text for each wing), in the order of NUMBER_WORDS."""
-    unknown = [key for key in _ONLY_IF_KNOWN if all(getattr(wing.numbers, key) is None for wing in wings)]
+    loaded = {key for key in WITH_PAYLOAD.values() if key != WITH_PAYLOAD[measure(result).key]}
+    unknown = [key for key in _ONLY_IF_KNOWN if all(getattr(wing.numbers, key) in (None, "") for wing in wings)]
     return {
         key: (number_words(key, words, result), unit, [design_number(wing, key) for wing in wings])
         for key, (words, unit, _) in NUMBER_WORDS.items()
-        if key not in (*CONTROL_KEYS, *unknown)
+        if key not in (*CONTROL_KEYS, *unknown, *loaded)
     }
 
 

@@ -57,6 +57,12 @@ def measure_of_number(number: str) -> Measure:
     return next(each for each in _MEASURES.values() if each.key == number)
 
 
+# what a study maximises -> the same with the largest payload on board, as fields of `numbers`
+WITH_PAYLOAD = {
+    "range_km": "loaded_range_km",
+    "radius_by_charge_km": "loaded_radius_km",
+    "usual_flight_min": "loaded_flight_min",
+}
 PRICES = ("build_price", "price_per_km_gained")  # numbers in the currency of the study
 
 

@@ -6,14 +6,16 @@ import numpy as np
 import pytest
 from helpers.wings.turnstone import written
 
+from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.limit_bounds import CRUISE
 from tradestudy.commands.assess import Shares
 from tradestudy.commands.payload import curves
-from tradestudy.commands.payload.curves import _curve, _end, _stock_wing
-from tradestudy.commands.payload.loads import Payload, loaded, refuse_unknown_bay
+from tradestudy.commands.payload.carried import stock_carrier, with_largest_payloads
+from tradestudy.commands.payload.curves import _built_curve, _carried, _end
 from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
 from tradestudy.physics.air import GRAVITY
+from tradestudy.search.carrying.payload_on_board import Payload, loaded, refuse_unknown_bay
 from tradestudy.study.reader import read_study
 
 
@@ -25,8 +27,13 @@ def work(tmp_path_factory):
 @pytest.fixture(scope="module")
 def flown(work):
     """Return the stock wing with some payloads at its balance mark: mass [kg] -> state."""
-    at, _ = _stock_wing(work, Payload())
-    return {mass: at(mass) for mass in (0.0, 0.1, 0.4)}
+    carrier = stock_carrier(work.space)
+    return {mass: _carried(carrier, carrier.at(mass)) for mass in (0.0, 0.1, 0.4)}
+
+
+def as_balanced_today(carrier, mass):
+    """Return outputs of a wing with a payload [kg], whose balance mark stays where it is."""
+    return carrier.outputs(mass, one_design(carrier.choice, carrier.variables))
 
 
 def test_without_payload_the_stock_wing_is_the_one_that_every_command_prints(work, flown):
@@ -37,18 +44,20 @@ def test_without_payload_the_stock_wing_is_the_one_that_every_command_prints(wor
     assert point.cruise_speed_kmh == pytest.approx(known.cruise_speed_kmh, abs=1e-3)
 
 
-def test_statics_of_a_payload(work, flown):
+def test_statics_of_a_payload(work):
     """Check that a payload at the mark moves no pack, and one ahead of it moves the pack aft by its moment.
 
     The pack and what slides with it take up the moment, so the place of the pack moves by mass times arm over theirs.
     """
-    empty = flown[0.0].outputs
-    for mass, state in flown.items():
-        assert float(state.outputs["all_up_mass"]) == pytest.approx(float(empty["all_up_mass"]) + mass, abs=1e-9)
-        assert float(state.outputs["pack_position"]) == pytest.approx(float(empty["pack_position"]), abs=1e-9)
+    carrier = stock_carrier(work.space)
+    empty = carrier.empty().outputs
+    for mass in (0.1, 0.4):
+        state = as_balanced_today(carrier, mass)
+        assert float(state["all_up_mass"]) == pytest.approx(float(empty["all_up_mass"]) + mass, abs=1e-9)
+        assert float(state["pack_position"]) == pytest.approx(float(empty["pack_position"]), abs=1e-9)
     mark, arm = float(empty["centre_of_gravity"]), 0.030
-    ahead, _ = _stock_wing(work, Payload(place=mark - arm))
-    moved = float(ahead(0.1).outputs["pack_position"]) - float(empty["pack_position"])
+    ahead = as_balanced_today(stock_carrier(work.space, Payload(place=mark - arm)), 0.1)
+    moved = float(ahead["pack_position"]) - float(empty["pack_position"])
     assert moved == pytest.approx(0.1 * arm / float(empty["sliding_mass"]), rel=1e-6)
 
 
@@ -79,8 +88,7 @@ def test_the_range_follows_the_range_equation_of_electric_aircraft(work, flown):
 
 def test_watts_cost_range(work, flown):
     """Check that a payload with power and hardly any mass costs its share of the energy for each metre."""
-    at, _ = _stock_wing(work, Payload(power=3.0))
-    empty, lit = flown[0.0], at(0.0)
+    empty, lit = flown[0.0], stock_carrier(work.space, Payload(power=3.0)).at(0.0)
     speed = empty.variables["cruise_speed"]
     plain = float(empty.outputs["energy_per_metre"])
     assert float(lit.outputs["range"]) / float(empty.outputs["range"]) == pytest.approx(
@@ -117,16 +125,25 @@ def test_the_end_is_that_of_the_look_or_nothing_at_all():
 
 
 def test_a_curve_ends_with_the_limit_that_is_broken_beyond_it(work):
-    at, let_go = _stock_wing(work, Payload())
-    found = _curve("stock", at, None, Shares(0.9, 0.9))
-    beyond = at(1e-3 * found.most_g * 1.1)
-    worst = min(beyond.margins, key=lambda name: beyond.margins[name])
-    words = {limit.name: limit.words for limit in work.space.limits(work.anchor.choice)}
-    assert found.end_words == words[worst] and not let_go
+    carrier = stock_carrier(work.space)
+    found = _built_curve("stock", carrier, None, Shares(0.9, 0.9))
+    known = carrier.largest()
+    assert (found.most_g, found.end_words) == (round(1000 * known.wing.mass, 3), carrier.words(known.end))
+    assert found.end_words and not carrier.let_go
     assert found.points[-1].payload_g == found.most_g and all(point.met for point in found.points)
     gains = [point.gain for point in found.points]
     assert gains == sorted(gains, reverse=True)
     assert gains[0] == pytest.approx(0.9 * work.stock_result().stock.numbers.range_km, abs=2e-4)
+
+
+def test_a_result_has_the_same_numbers_as_the_command(work):
+    stock = with_largest_payloads(work, work.stock_result()).stock.numbers
+    found = _built_curve("stock", stock_carrier(work.space), None, Shares(1.0, 1.0))
+    end = found.points[-1]
+    assert (stock.most_payload_g, stock.payload_end) == (found.most_g, found.end_words)
+    assert (stock.loaded_range_km, stock.loaded_cruise_kmh, stock.loaded_cg_mm) == pytest.approx(
+        (end.range_km, end.cruise_speed_kmh, end.balance_mm)
+    )
 
 
 def test_a_payload_must_fit_and_its_bay_must_exist(work):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tradestudy.report.words.phrases import gain_text
+from tradestudy.report.words.purpose import measure_of_number
 from tradestudy.results.payload.payload_result import PayloadCurve, PayloadPoint, PayloadResult
 
 POINT_HEADS = (
@@ -17,6 +19,7 @@ POINT_HEADS = (
     "built with",
 )
 TRADE_HEADS = ("pack", "payload g", "range km", "cruise km/h", "limit")
+_LEAST = 0.5  # g; a wing whose largest payload is smaller carries nothing
 _WINGS = {"recommended": "recommended wing", "stock": "stock wing", "best": "best wing at each payload"}
 
 
@@ -46,25 +49,28 @@ def gain_between(curve: PayloadCurve, mass_g: float) -> float | None:
 
 
 def _of_wing(curve: PayloadCurve, result: PayloadResult, mass_g: float | None) -> list[str]:
-    name, unit = _WINGS[curve.wing], result.gain_unit
+    name, known = _WINGS[curve.wing], measure_of_number(result.gain)
+    far = f"{known.unit}{known.suffix}"
     subject = "With parts and shape chosen for it, a wing" if curve.wing == "best" else f"The {name}"
     if curve.most_g is None or not curve.points:
         return [f"{subject} carries nothing: it is stopped by {curve.end_words}."]
-    shown = min(mass_g if mass_g is not None else round(0.5 * curve.most_g, -1), curve.most_g)
+    if curve.most_g < _LEAST and curve.end_words:
+        return [f"{subject} carries nothing more: it is stopped by {curve.end_words}."]
+    shown = min(mass_g if mass_g is not None else round(0.5 * curve.most_g, -1) or curve.most_g, curve.most_g)
     empty, full = curve.points[0], curve.points[-1]
     gain = gain_between(curve, shown)
     end = f"beyond {curve.most_g:.0f} g it is stopped by {curve.end_words}" if curve.end_words else "more was not tried"
-    words = f"{subject} carries {shown:.0f} g over {_gain(gain, unit)}; {end}."
+    words = f"{subject} carries {shown:.0f} g over {_gain(gain, far)}; {end}."
     if curve.wing == "best":
         return [words, *_changes(curve)]
     if empty.gain is not None and full.gain is not None and full.payload_g > 0:
         each = 100 * (empty.gain - full.gain) / full.payload_g
-        words += f" Without payload it is {_gain(empty.gain, unit)}; each 100 g costs {each:.1f} {unit}."
+        words += f" Without payload it is {_gain(empty.gain, far)}; each 100 g costs {each:.1f} {known.unit}."
     return [words]
 
 
 def _gain(value: float | None, unit: str) -> str:
-    return "an unknown distance" if value is None else f"{value:.0f} {unit}"
+    return "an unknown distance" if value is None else f"{gain_text(value)} {unit}"
 
 
 def _changes(curve: PayloadCurve) -> list[str]:
@@ -81,9 +87,10 @@ def _of_trade(result: PayloadResult) -> list[str]:
     rows = [each for each in result.trade[1:] if each.point.met and each.point.gain is not None]
     if not rows:
         return []
+    known = measure_of_number(result.gain)
+    far = f"{known.unit}{known.suffix}"
     shown = "; ".join(
-        f"{each.pack} carries {each.point.payload_g:.0f} g over {_gain(each.point.gain, result.gain_unit)}"
-        for each in rows
+        f"{each.pack} carries {each.point.payload_g:.0f} g over {_gain(each.point.gain, far)}" for each in rows
     )
     return [f"Cells out, payload in, at {result.trade_weight_g:.0f} g: {shown}."]
 

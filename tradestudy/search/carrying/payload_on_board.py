@@ -54,30 +54,38 @@ def loaded(base: SearchSpace, payload: Payload, mass: float, mark: float) -> Sea
     """
     if mass <= 0 and payload.power <= 0:
         return base
-    study = replace(base.study, equipment=(*base.study.equipment, _item(base.study, payload, mass, mark)))
+    name = f"payload {mass:.6f} kg, {payload.power:.3f} W, {payload.words}, {mark:.4f} m, {payload.size}"
+    return changed(base, base.of_study(study_with_payload(base.study, payload, mass, mark)), name)
+
+
+def study_with_payload(study: Study, payload: Payload, mass: float, mark: float) -> Study:
+    """Return a study with a payload as an item of equipment, as in `loaded`. Its errors are the same."""
+    made = replace(study, equipment=(*study.equipment, _item(study, payload, mass, mark)))
     if payload.size is not None:
-        own = len(study.equipment) - 1
-        for place, words in gear_faults(replace(study, all_equipment=study.equipment), stock_skin(study), False):
+        own = len(made.equipment) - 1
+        for place, words in gear_faults(replace(made, all_equipment=made.equipment), stock_skin(made), False):
             if place[1:2] == (own,):
                 raise CommandError(f"The payload has no room: it {words}")
-    name = f"payload {mass:.6f} kg, {payload.power:.3f} W, {payload.words}, {mark:.4f} m, {payload.size}"
-    return changed(base, base.of_study(study), name)
+    return made
+
+
+def payload_place(study: Study, payload: Payload, mark: float) -> float:
+    """Return where a payload lies behind the nose: ``mark`` [m], unless it says a place or a bay. [m]"""
+    if not payload.bay:
+        return mark if payload.place is None else payload.place
+    bay, pack = next(one for one in study.bay if one.name == payload.bay), None
+    if study.pack.bay == bay.name and study.pack.cells_across:
+        half = 0.5 * pack_size(study.pack, bay.from_centre)[0]
+        pack = study.pack.from_nose - half, study.pack.from_nose + half
+    walls = bay.from_nose, bay.from_nose + bay.length
+    return place_in_bay(walls, pack, payload.size[0] if payload.size else 0.0)
 
 
 def _item(study: Study, payload: Payload, mass: float, mark: float) -> EquipmentTable:
-    place = mark if payload.place is None else payload.place
-    if payload.bay:
-        bay, pack = next(one for one in study.bay if one.name == payload.bay), None
-        if study.pack.bay == bay.name and study.pack.cells_across:
-            half = 0.5 * pack_size(study.pack, bay.from_centre)[0]
-            pack = study.pack.from_nose - half, study.pack.from_nose + half
-        place = place_in_bay(
-            (bay.from_nose, bay.from_nose + bay.length), pack, payload.size[0] if payload.size else 0.0
-        )
     return EquipmentTable.model_construct(
         name=NAME,
         mass=mass,
-        from_nose=place,
+        from_nose=payload_place(study, payload, mark),
         from_centre=0.0,
         side=None,
         kind=None,
