@@ -16,6 +16,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import from_edge, from_si, in_unit
 from tradestudy.results.club import Purchase
+from tradestudy.results.cutting import GlueJoint
 from tradestudy.results.design import Design
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
@@ -193,6 +194,13 @@ def _servos(study: Study, wings: int) -> list[Purchase]:
     ]
 
 
+def _amounts(joints: list[GlueJoint]) -> str:
+    """Return words for the joints of one glue. If there are several, each has its amount."""
+    if len(joints) == 1:
+        return joints[0].name
+    return ", ".join(f"{joint.name} {joint.amount_g:.1f} g" for joint in joints)
+
+
 def _consumed(design: Design, wings: int) -> list[Purchase]:
     """Return rows of glue, adhesive and paint. Amounts are those on the wing."""
     joints = design.cut.glue
@@ -203,9 +211,8 @@ def _consumed(design: Design, wings: int) -> list[Purchase]:
             _row(
                 "adhesive" if any(joint.name == FILM_JOINT for joint in of_it) else "glue",
                 glue,
-                f"on the wing: {', '.join(f'{joint.name} {max(joint.amount_g, 1):.0f} g' for joint in of_it)}; "
-                "buy half as much again for what is lost (common practice, no source)",
-                max(sum(joint.amount_g for joint in of_it), 1.0),
+                f"on the wing: {_amounts(of_it)}; buy half as much again for what is lost (common practice, no source)",
+                sum(joint.amount_g for joint in of_it),
                 wings,
                 "g",
             )

@@ -18,6 +18,7 @@ from tradestudy.study.schema.study import Study
 _COMMON = "common practice, no source"
 _SPARE = 60.0  # mm more of a lead at each end
 _MARGIN = 20.0  # mm of template board round a section
+_LEAST_TIP_WEIGHT = 0.5  # g; a smaller weight for the lighter tip is not mentioned, here and on the sheet
 _BLOCK = 40.0  # mm, width of a block of the jig
 
 
@@ -35,7 +36,7 @@ def small_parts(study: Study, design: Design) -> list[SmallPart]:
     """Return what one wing needs besides its large parts."""
     solids = design.body.solids if design.body else []
     rows = [*_closures(design, solids), *_boards(study, solids), *_splices(design.cut)]
-    rows += [*_linkage(study, design.cut), *_leads(study, design.cut), *_bench(design.cut)]
+    rows += [*_servos(study), *_linkage(study, design.cut), *_leads(study, design.cut), *_bench(design)]
     if not any(solid.kind == "slot" for solid in solids):
         rows.append(
             SmallPart("linkage", "motor mount", f"3 mm plywood, 30 mm deep in the foam ({_COMMON})", 1, "pieces")
@@ -90,6 +91,16 @@ def _splices(cut: Cutting) -> list[SmallPart]:
     return rows
 
 
+def _servos(study: Study) -> list[SmallPart]:
+    """Return the servos that a study does not list, unless it says that they are owned."""
+    listed = any("servo" in thing.name.lower() for thing in study.all_equipment)
+    if listed or "servos" in (study.shopping.owned or ()):
+        return []
+    return [
+        SmallPart("linkage", "servos for the elevons", "the study lists none: choose them by its linkage", 2, "pieces")
+    ]
+
+
 def _linkage(study: Study, cut: Cutting) -> list[SmallPart]:
     """Return push rods, horns, and screws or tape of motor and fins."""
     lengths = {f"{row.rod_mm:.0f} mm" for row in cut.linkage}
@@ -130,8 +141,9 @@ def _leads(study: Study, cut: Cutting) -> list[SmallPart]:
     ]
 
 
-def _bench(cut: Cutting) -> list[SmallPart]:
+def _bench(design: Design) -> list[SmallPart]:
     """Return what is used up on the bench: boards of templates and jig, filler, tape."""
+    cut = design.cut
     cores = [core for core in cut.cores if core.new]
     used = {name for core in cores for name in (core.inner, core.outer)}
     rows = []
@@ -151,4 +163,8 @@ def _bench(cut: Cutting) -> list[SmallPart]:
     if cut.rods:
         rows.append(SmallPart("bench", "light filler", f"for slots, or foam strips ({_COMMON})", 1, "tubs"))
     words = f"strong tape, pins, fine paper, gloves, mask ({_COMMON})"
-    return [*rows, SmallPart("bench", "tape, pins and paper", words, 1, "sets")]
+    rows.append(SmallPart("bench", "tape, pins and paper", words, 1, "sets"))
+    grams = design.numbers.tip_weight_g or 0.0
+    if grams >= _LEAST_TIP_WEIGHT:
+        rows.append(SmallPart("bench", "lead for the light tip", "as the sheet Balance and throws says", grams, "g"))
+    return rows

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -38,7 +39,8 @@ _AIR = 3.0  # mm of empty space around a drawing
 _MARK_INSETS = (24.0, 50.0)  # mm from the ends of an upright and of a level joint to its marks
 _CLEAR = 7.0  # mm round a mark that words keep off
 _DENSE = 5.0  # mm between the points at which lines are looked for on a tile
-_SHIFTS = (0.0, 5.0, -5.0, 10.0, -10.0, 15.0, -15.0, 22.0, -22.0)  # mm by which words may move on a tile
+_SHIFTS = (0.0, 5.0, -5.0, 10.0, -10.0, 15.0, -15.0, 22.0, -22.0, 30.0, -30.0)  # mm by which words may move on a tile
+_ASIDE = (0.0, 25.0, -25.0, 50.0, -50.0)  # mm by which they may move along it, if that is not enough
 _BETWEEN = 6.0  # mm between templates on one sheet
 _LEAST_CAPTION = 150.0  # mm, least width of a template's caption where the sheet has that room
 _KEPT = 6.0  # mm beside a foot where no template is cut
@@ -199,9 +201,9 @@ def _words(sheet: Sheet, words: Iterable[Words], window: Box, x: float, y: float
         left, bottom = one.x - x, one.y - y
         if not (window.left <= left <= window.right and window.bottom <= bottom <= window.top):
             continue
-        left -= {"start": 0.0, "middle": 0.5, "end": 1.0}[one.side] * wide
-        left = float(np.clip(left, window.left + 1.0, max(window.right - wide - 1.0, window.left + 1.0)))
-        for shift in _SHIFTS:
+        start = left - {"start": 0.0, "middle": 0.5, "end": 1.0}[one.side] * wide
+        for aside, shift in product(_ASIDE, _SHIFTS):
+            left = float(np.clip(start + aside, window.left + 1.0, max(window.right - wide - 1.0, window.left + 1.0)))
             low = float(np.clip(bottom + shift, window.bottom + 1.0, window.top - 1.5 * one.height))
             box = Box(left - 1.0, low - 0.4 * one.height, left + wide + 1.0, low + 1.3 * one.height)
             if not any(_overlap(box, other) for other in taken):

@@ -32,7 +32,7 @@ def as_it_is_words(result: Result, design: Design) -> list[str]:
         return lines
     lines += [NOTHING_CUT, plain_text(cruise_words(result))]
     if first := measure_first_words(result):
-        lines.append(f"To be surer before you build anything: {_small(first)}")
+        lines.append(first)
     return lines
 
 
@@ -90,7 +90,3 @@ def _as_today(bay: PartPlace, stock: Design) -> bool:
         for old in stock.outline.bays
         if old.name == bay.name.removeprefix("bay ")
     )
-
-
-def _small(words: str) -> str:
-    return words[:1].lower() + words[1:]

@@ -76,7 +76,12 @@ def planform_drawing(design: Design) -> Drawing | None:
     shapes += _slots(slots, labels)
     shapes += _parts(body, labels)
     tip = body.skin[-1].y_mm
-    labels.add(f"right half from above, semi-span {number_text(tip)} mm", [(0.5 * tip, 12.0)])
+    front, back = outline_from_above(body)
+    inside = [  # on the wing, as tiles without any line are left out
+        (share * tip, -float(np.interp(share * tip, front[:, 1], 0.8 * front[:, 0] + 0.2 * back[:, 0])))
+        for share in (0.3, 0.45, 0.6)
+    ]
+    labels.add(f"right half from above, semi-span {number_text(tip)} mm", inside)
     return Drawing(
         "planform", "Half wing from above, 1:1", shapes, labels.words, list(PLAN_NOTES), warning_words(design)
     )
@@ -111,7 +116,7 @@ def _stations(design: Design, body: Body, labels: _Labels) -> list[Stroke]:
     for y in stations_of(design).values():
         edge, end = (float(np.interp(y, line[:, 1], line[:, 0])) for line in (front, back))
         shapes.append(Stroke("stations", _on_paper([(edge, y), (end, y)])))
-        labels.add(number_text(y, 1), [(y + 1.0, -edge + 2.0 + up) for up in (0.0, 5.0, 10.0)])
+        labels.add(number_text(y, 1), [(y + 1.0, -edge + 2.0 + up) for up in (0.0, -8.0, -13.0, -18.0)])
     return shapes
 
 

@@ -248,6 +248,11 @@ def _weigh(text: TextSheets, design: Design) -> None:
         "A heavier item moves the balance and raises the stall speed: weigh as you build, and enter the true weights "
         "in the study."
     )
+    if "not listed" in design.masses_g:
+        text.paragraph(
+            "Not listed is what the stock wing weighs beyond its list of parts: leads, glue, paint, tape, and gear "
+            "that the study does not name. Weigh the finished wing to see it."
+        )
 
 
 def _measure(text: TextSheets, result: Result, design: Design) -> None:

@@ -275,7 +275,7 @@ def owned_words(result: Result) -> str:
 
 
 def _amount(value: float, unit: str) -> str:
-    return number_text(value, 3 if unit == "m²" else 1 if unit == "litres" else 0)
+    return number_text(value, 3 if unit == "m²" else 1 if unit in ("litres", "g") else 0)
 
 
 def wings_to_build(result: Result) -> int:

@@ -141,7 +141,8 @@ def drive_steps(design: Design) -> list[str]:
 def _own_mount() -> str:
     return (
         "The study gives no slot for the motor mount: use that of the stock wing, or glue one of 3 mm plywood 30 mm "
-        "deep into the foam on the centre line, with slow epoxy, clear of the joiner. Then write mount_slot in [motor]."
+        "deep into the foam on the centre line, with polyurethane glue, clear of the joiner. Then write "
+        "mount_slot in [motor]."
     )
 
 

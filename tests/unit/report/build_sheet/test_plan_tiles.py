@@ -4,6 +4,7 @@ Tiles are joined by their marks. Every point of an outline must then lie on a dr
 """
 
 import re
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 
@@ -23,6 +24,7 @@ from tradestudy.report.build_sheet.paper import BODY, NOTE_SIZE
 from tradestudy.report.build_sheet.plan_drawing import planform_drawing
 from tradestudy.report.build_sheet.sheet import all_sheets
 from tradestudy.report.build_sheet.template_shapes import small_templates
+from tradestudy.results.cutting import Mark
 
 NEAR = 0.1  # mm
 POINT = 25.4 / 72  # mm
@@ -348,3 +350,13 @@ def test_no_number_of_a_part_stands_twice_with_two_values(sheets, design):
         front = np.array(bay.vertices_mm)[:, 0].min()
         places = re.findall(rf"{bay.name}[^.;]{{0,60}}? front wall (\d+\.\d) mm", words, re.IGNORECASE)
         assert {float(place) for place in places} <= {round(front, 1)}
+
+
+def test_no_words_are_lost_between_tiles(design):
+    """Four balance marks within 3 mm, wherever the joint of two tiles lies: each keeps its words."""
+    names = ("balance mark", "first flight", "window, front end", "window, back end")
+    for place in range(120, 280, 20):
+        marks = [Mark(name, place + number, 300.0 - place) for number, name in enumerate(names)]
+        drawing = planform_drawing(replace(design, cutting=replace(design.cutting, marks=marks)))
+        written = {text for sheet in plan_sheets(drawing, "a4")[1:] for text in texts_of(sheet)}
+        assert {words.words for words in drawing.words} <= written
