@@ -16,7 +16,8 @@ def stacked(values: Sequence[Any]) -> np.ndarray:
     >>> stacked([1.0, np.array([2.0, 3.0])]).tolist()
     [[1.0, 2.0], [1.0, 3.0]]
     """
-    if len({np.shape(value) for value in values}) > 1:
-        values = np.broadcast_arrays(*values)
-    whole = np.array(values)
+    try:
+        whole = np.array(values)
+    except ValueError:  # the shapes differ
+        whole = np.array(np.broadcast_arrays(*values))
     return whole.transpose(*range(1, whole.ndim), 0)

@@ -218,10 +218,10 @@ def margin_of_pack_place(wings: Wings, place: Any) -> Any:
 
 def _solved(data: ModelData, drawn: layout.StretchedWing) -> trimmed_flight.UnitSolution:
     """Return the lattice solutions (...) of wings. Each distinct wing is solved once."""
+    if not drawn.outline.semi_span.ndim or np.iscomplexobj(drawn.outline.station):  # all directions of one wing
+        return trimmed_flight.solution_of(data.flight, drawn, strips=True)
     outlines = np.stack(np.broadcast_arrays(*(getattr(drawn.choice, name) for name in WING_SHAPE)), axis=-1)
     batch = outlines.shape[:-1]
-    if not batch or np.iscomplexobj(outlines):  # a complex batch is one wing in all its directions
-        return trimmed_flight.solution_of(data.flight, drawn, strips=True)
     distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
     parts = np.array_split(distinct, -(-len(distinct) // _WINGS_AT_ONCE))
     solutions = [

@@ -50,8 +50,9 @@ class Model:
 
     def slopes(self, outputs: Sequence[str]) -> dict[tuple[str, str], np.ndarray]:
         """Return the exact slopes of outputs along the variables of the last run. Each has shape (output size,)."""
-        return {
-            (output, name): np.ravel(self._outputs[output][index].imag) / STEP
-            for output in outputs
-            for index, name in enumerate(self._along)
-        }
+        found = {}
+        for output in outputs:
+            rows = (self._outputs[output].imag / STEP).reshape(len(self._along), -1)
+            for name, row in zip(self._along, rows, strict=True):
+                found[output, name] = row
+        return found

@@ -136,9 +136,12 @@ def _leg_slopes(sight: Sight, legs: _Legs, moving: Sight) -> tuple[np.ndarray, n
     arm = (moving.nz * y + nz * moving.y - moving.ny * z - ny * moving.z) / _FOUR_PI
     turn = (arm - 2 * legs.turn * half_radius) / (y * y + z * z)
     nearness = 1 / legs.distance
-    distance = legs.along * moving.x + nearness * half_radius
-    along = nearness * (moving.x - legs.along * distance)
-    return turn * (1 + legs.along) + legs.turn * along, distance, arm
+    distance = legs.along * moving.x
+    distance += nearness * half_radius
+    along = moving.x - legs.along * distance
+    along *= legs.turn * nearness
+    along += turn * (1 + legs.along)
+    return along, distance, arm
 
 
 class _BoundSegments(NamedTuple):
@@ -182,14 +185,15 @@ def _bound_slopes(
     a, b = legs.distance[..., start], legs.distance[..., end]
     side = (moving.ny * z + sight.ny * dz - moving.nz * y - sight.nz * dy) / _FOUR_PI
     turned = arm_slopes[..., start] * x + legs.arm[..., start] * dx
-    triple = moving.x[..., start] * bound.side + sight.x[..., start] * side + turned
+    triple = moving.x[..., start] * bound.side
+    triple += sight.x[..., start] * side
+    triple += turned
     # the logarithm of the share has the slopes 1 / total - 1 / a - 2 total / above by a, and 1 / above by the square of
     # the segment's length
     by_both = 1 / bound.total - 2 * bound.total / bound.above
     length = 2 * (x * dx + y * dy + z * dz)
-    return (
-        bound.share * triple
-        + (bound.velocity * (by_both - 1 / a)) * distance_slopes[..., start]
-        + (bound.velocity * (by_both - 1 / b)) * distance_slopes[..., end]
-        + (bound.velocity / bound.above) * length
-    )
+    slopes = bound.share * triple
+    slopes += (bound.velocity * (by_both - 1 / a)) * distance_slopes[..., start]
+    slopes += (bound.velocity * (by_both - 1 / b)) * distance_slopes[..., end]
+    slopes += (bound.velocity / bound.above) * length
+    return slopes

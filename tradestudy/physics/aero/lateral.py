@@ -133,14 +133,17 @@ def derivatives(
     Source: the Kutta-Joukowski law on every bound vortex (any aerodynamics text). See also the top of the module.
     """
     alpha = amplitude[..., lattice.ALPHA]
-    steady = np.einsum("...sja,...ca->...csj", symmetric[..., :3], amplitude[..., :3])
+    *batch, n_strip, n_panel, _ = symmetric.shape
+    panels = *batch, n_strip * n_panel
+    steady = amplitude[..., :3] @ np.swapaxes(symmetric.reshape(*panels, -1)[..., :3], -1, -2)
+    steady = steady.reshape(*steady.shape[:-1], n_strip, n_panel)
     weights = _motion_weights(amplitude, centre_of_gravity, centre_height, effectiveness)
-    change = np.einsum("...sja,...cam->...csjm", antisymmetric, weights)
+    change = antisymmetric.reshape(*panels, -1)[..., None, :, :] @ weights
+    change = change.reshape(*change.shape[:-2], n_strip, n_panel, -1)
     centre = centre_of_gravity + 0 * centre_height, centre_height + 0 * centre_of_gravity
-    loads = _bound_legs(mesh, wash or wake.wake_wash(mesh), steady, change, alpha, centre) + np.asarray(profile_drag)[
-        ..., None, None
-    ] * _friction(mesh, alpha, centre)
-    side, roll, yaw = (loads[..., part, :] for part in range(3))
+    friction = np.asarray(profile_drag)[..., None] * _friction(mesh, alpha, centre)
+    loads = _bound_legs(mesh, wash or wake.wake_wash(mesh), steady, change, alpha, centre) + friction
+    side, roll, yaw = loads
     lean = alpha[..., None]
     roll, yaw = roll + lean * yaw, yaw - lean * roll
     span, area = areas.span[..., None], areas.area[..., None]
@@ -182,21 +185,22 @@ def _air_velocity(arm: Vector, alpha: np.ndarray) -> Vector:
     x, y, z = arm
     zero = 0 * (y + alpha)
     # about the wing's own axes, rolling gives the direction (0, -z, y) and yawing gives (-y, x, 0)
-    along = np.stack([zero, -alpha * y, -y + zero, zero], axis=-1)
-    across = np.stack([zero - 1, alpha * x - z, x + alpha * z, zero], axis=-1)
-    up = np.stack([zero, y + zero, -alpha * y, zero], axis=-1)
+    turned = alpha * y
+    along = stacked([zero, -turned, zero - y, zero])
+    across = stacked([zero - 1, alpha * x - z, x + alpha * z, zero])
+    up = stacked([zero, y + zero, -turned, zero])
     return along, across, up
 
 
 def _loads(arm: Vector, force: Vector) -> np.ndarray:
-    """Return side force, roll and yaw of forces, summed over strips and panels: (..., 3, 4).
+    """Return side force, roll and yaw of forces, summed over strips and panels: (3, ..., 4).
 
     Roll is positive right wing down, yaw is positive nose right.
     """
     x, y, z = (part[..., None] for part in arm)
     fx, fy, fz = force
     parts = [fy + 0 * fz, z * fy - y * fz, y * fx - x * fy]
-    return np.stack([part.sum((-3, -2)) for part in parts], axis=-2)
+    return np.array([part.sum((-3, -2)) for part in parts])
 
 
 def _arm(point: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> Vector:
@@ -219,7 +223,7 @@ def _bound_legs(
     alpha: np.ndarray,
     centre: tuple[np.ndarray, np.ndarray],
 ) -> np.ndarray:
-    """Return side force, roll and yaw (..., n_condition, 3, 4) on the right wing's bound legs, over dynamic
+    """Return side force, roll and yaw (3, ..., n_condition, 4) on the right wing's bound legs, over dynamic
     pressure.
     """
     fractions = quarter_points(steady.shape[-1])
@@ -245,7 +249,7 @@ def _bound_legs(
 
 
 def _friction(mesh: Mesh, alpha: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
-    """Return side force, roll and yaw (..., n_condition, 3, 4) of a section drag of 1 that follows the local wind."""
+    """Return side force, roll and yaw (3, ..., n_condition, 4) of a section drag of 1 that follows the local wind."""
     quarter = lattice.points_behind(mesh.middle, mesh.chord, np.array([0.25]))
     arm = _arm(quarter, centre)
     area = (0.5 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :, None, None]

@@ -24,12 +24,14 @@ from typing import NamedTuple
 import numpy as np
 from scipy.linalg import lu_factor, lu_solve
 
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry.mesh import Mesh
 
 from .horseshoe import Horseshoes, Sight, velocities, velocities_with_slopes
 from .thin_airfoil import CHORDWISE_PANELS, camber_downwash, flap_downwash, quarter_points, three_quarter_points
 from .wake import WakeWash, wake_wash
 
+_STEP = 1e-30  # imaginary step that gives a slope to full precision
 N_SYMMETRIC = 4
 ALPHA, ELEVON, PITCH_RATE = 1, 2, 3  # indices of the symmetric columns; column 0 is the wing as built
 
@@ -105,10 +107,19 @@ def symmetric_downwash(
         change = camber_downwash(camber.tip_lift_change, camber.tip_moment_change, n_panel)
         built = built + np.asarray(angles.tip_share)[..., None] * change
     alpha = upright[..., None] * ones
-    elevon = angles.elevon_coverage[..., None] * flap_downwash(angles.hinge_fraction, n_panel)
+    elevon = angles.elevon_coverage[..., None] * _flap_downwash(angles.hinge_fraction, n_panel)
     aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * three_quarter_points(n_panel)
-    columns = np.stack([built, alpha + 0 * built, elevon + 0 * built, alpha * aft + 0 * built], axis=-1)
+    zero = 0 * built
+    columns = stacked([built, alpha + zero, elevon + zero, alpha * aft + zero])
     return columns.reshape(*columns.shape[:-3], -1, N_SYMMETRIC)
+
+
+def _flap_downwash(hinge_fraction: np.ndarray, n_panel: int) -> np.ndarray:
+    """Return ``flap_downwash``. A complex batch (k, n_strip) has the same real part in all directions."""
+    if not np.iscomplexobj(hinge_fraction) or hinge_fraction.ndim == 1:
+        return flap_downwash(hinge_fraction, n_panel)
+    stepped = flap_downwash(hinge_fraction[:1].real + 1j * _STEP, n_panel)
+    return stepped.real + 1j * (stepped.imag / _STEP * hinge_fraction.imag[..., None])
 
 
 def strip_columns(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:

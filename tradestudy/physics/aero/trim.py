@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.arrays import stacked
 
 from .lattice import ALPHA, ELEVON, PITCH_RATE, UnitLoads
 
@@ -91,7 +92,7 @@ def trim_of_columns(lift: np.ndarray, moment: np.ndarray, inputs: TrimInputs) ->
     column_alpha = (needed_lift * about_cg[..., ELEVON] - lift[..., ELEVON] * needed_moment) / determinant
     column_elevon = (lift[..., ALPHA] * needed_moment - about_cg[..., ALPHA] * needed_lift) / determinant
     zero = 0 * column_alpha
-    amplitude = np.stack([1 + zero, column_alpha, column_elevon, pitch_rate + zero], axis=-1)
+    amplitude = stacked([1 + zero, column_alpha, column_elevon, pitch_rate + zero])
     # the wing pitches about the centre of gravity, while the unit column pitches about the nose datum
     alpha = column_alpha + pitch_rate * centre
     return Trim(amplitude, column_elevon / effectiveness, alpha)
@@ -116,7 +117,7 @@ def strip_lift_coefficients(unit: UnitLoads, amplitude: np.ndarray, chord: np.nd
 
     ``amplitude`` (..., n_condition, 4) are column weights [-, rad, rad, rad/m]; ``chord`` is (..., n_strip) [m].
     """
-    circulation = np.einsum("...sb,...cb->...cs", unit.strip_circulation, amplitude)
+    circulation = amplitude @ np.swapaxes(unit.strip_circulation, -1, -2)
     return 2 * circulation / chord[..., None, :]
 
 
@@ -126,7 +127,7 @@ def strip_forces(unit_force: np.ndarray, amplitude: np.ndarray, dynamic_pressure
     ``unit_force`` (..., n_strip, 4) is UnitLoads.strip_lift [m^2] or strip_moment [m^3]. ``amplitude`` (...,
     n_condition, 4) are column weights [-, rad, rad, rad/m]. ``dynamic_pressure`` is (..., n_condition) [Pa].
     """
-    return np.einsum("...sb,...cb->...cs", unit_force, amplitude) * dynamic_pressure[..., None]
+    return (amplitude @ np.swapaxes(unit_force, -1, -2)) * dynamic_pressure[..., None]
 
 
 def induced_drag_areas(unit: UnitLoads, amplitude: np.ndarray) -> np.ndarray:
@@ -135,4 +136,4 @@ def induced_drag_areas(unit: UnitLoads, amplitude: np.ndarray) -> np.ndarray:
 
     ``amplitude`` (..., n_condition, 4) are column weights [-, rad, rad, rad/m].
     """
-    return np.einsum("...ca,...ab,...cb->...c", amplitude, unit.drag_area_matrix, amplitude)
+    return ((amplitude @ unit.drag_area_matrix) * amplitude).sum(-1)

@@ -52,17 +52,20 @@ class CriticalSpeeds(NamedTuple):
     twist_off: np.ndarray
 
 
-def elastic_effects(air: AirLoads, compliance: Compliance, dynamic_pressure: np.ndarray) -> ElasticEffects:
+def elastic_effects(
+    air: AirLoads, compliance: Compliance, dynamic_pressure: np.ndarray, divergence_pressure: np.ndarray | None = None
+) -> ElasticEffects:
     """Return the ElasticEffects of a wing with exact slopes. These are definitions.
 
-    ``dynamic_pressure`` is (..., n_condition) [Pa]. A call computes a single stiffness; an uncertain film bond needs a
-    second call.
+    ``dynamic_pressure`` is (..., n_condition) [Pa]. ``divergence_pressure`` (..., n) [Pa] replaces it for
+    ``twist_off_share``. A call computes a single stiffness; an uncertain film bond needs a second call.
     """
+    last = dynamic_pressure if divergence_pressure is None else divergence_pressure
     symmetric, rolling = couplings(compliance, air)
     return ElasticEffects(
         pitch_effectiveness=pitch_effectiveness(air.unit, elastic_incidences(symmetric, dynamic_pressure)),
         roll_effectiveness=roll_effectiveness(air.roll_volume, elastic_incidences(rolling, dynamic_pressure)),
-        twist_off_share=twist_off_share(symmetric.feedback, dynamic_pressure),
+        twist_off_share=twist_off_share(symmetric.feedback, last),
     )
 
 

@@ -90,11 +90,11 @@ def twist_effects(data: FlightData, solution: UnitSolution, half: HalfWing) -> T
         tip_mass_x=half.tip_mass_x,
     )
     assert solution.air is not None, "needs a solution with strips"
-    effects = divergence_reversal.elastic_effects(solution.air, compliance, pressure)
+    effects = divergence_reversal.elastic_effects(solution.air, compliance, pressure[..., :1], pressure[..., 1:])
     return TwistEffects(
         roll_control=effects.roll_effectiveness[..., 0],
         pitch_control=effects.pitch_effectiveness[..., 0],
-        twist_off_share=effects.twist_off_share[..., 1],
+        twist_off_share=effects.twist_off_share[..., 0],
     )
 
 

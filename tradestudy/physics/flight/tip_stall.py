@@ -16,7 +16,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import Mesh
 
 from .level_drag import LevelData, stall_margin
-from .trimmed_flight import FlightData, UnitSolution, thrust_moment_volume, wing_strips
+from .trimmed_flight import FlightData, UnitSolution, thrust_moment_volume
 
 # Strips outboard of this share of the half span are the tips: if the outer 30 % keep flying, a stall is held. Common
 # practice, no source. [-]
@@ -75,7 +75,7 @@ def stall_approach(data: FlightData, solution: UnitSolution, all_up_mass: Any, s
     chord = mesh.chord[..., : mesh.n_wing]
     return StallApproach(
         approach_pressure=pressure,
-        approach_lift=trim.strip_lift_coefficients(wing_strips(mesh, unit), state.amplitude, chord),
+        approach_lift=trim.strip_lift_coefficients(solution.strips, state.amplitude, chord),
         approach_log_reynolds=np.log(speed[..., None] * chord[..., None, :] / data.kinematic_viscosity),
         approach_deflection=state.elevon[..., None] * solution.coverage[..., None, :],
     )

@@ -12,6 +12,7 @@ import numpy as np
 from tradestudy.physics.aero import lateral, lattice, trim, wake
 from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh, strip_shares
@@ -152,6 +153,7 @@ class UnitSolution(NamedTuple):
     antisymmetric: np.ndarray  # panel circulations of antisymmetric right-hand sides (..., n_strip, n_panel, 6) [m]
     coverage: Any  # share of each wing strip's width that an elevon covers (..., n_wing) [-]
     wash: wake.WakeWash
+    strips: lattice.UnitLoads  # ``unit`` of the wing strips, see ``wing_strips``
     air: elastic_wing.AirLoads | None = None  # loads by a unit incidence of each single strip; None if not requested
 
 
@@ -204,6 +206,7 @@ def solution_of(
         mesh=mesh,
         coverage=angles.elevon_coverage[..., : mesh.n_wing],
         wash=wash,
+        strips=wing_strips(mesh, unit),
         unit=unit,
         symmetric=symmetric,
         antisymmetric=antisymmetric,
@@ -287,7 +290,7 @@ def trim_conditions(
         state = elastic_wing.flexible_trim(unit, incidences, inputs, extra)
         amplitude = state.amplitude
     n_wing = mesh.n_wing
-    strips = wing_strips(mesh, unit)
+    strips = solution.strips if compliance is None else wing_strips(mesh, unit)
     chord = mesh.chord[..., :n_wing]
     width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
     level, load = amplitude[..., :N_LEVEL, :], amplitude[..., N_LEVEL:, :]
@@ -342,7 +345,7 @@ def lateral_derivatives(
         areas=solution.areas,
         symmetric=solution.symmetric,
         antisymmetric=solution.antisymmetric,
-        amplitude=np.stack([1 + zero, alpha + zero, elevon + zero, zero], axis=-1),
+        amplitude=stacked([1 + zero, alpha + zero, elevon + zero, zero]),
         centre_of_gravity=centre_of_gravity,
         centre_height=centre_height,
         effectiveness=data.elevon_effectiveness,
@@ -375,7 +378,7 @@ def gust_increments(
     reynolds = np.log(fast * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
     highest, lowest = lift_limits(mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))
     top, bottom = (TOP_LIFT_SHARE * (limit[0] + limit[1] * (reynolds - reynolds.real)) for limit in (highest, lowest))
-    equivalent = fast * np.sqrt(data.air_density / SEA_LEVEL_DENSITY)
+    equivalent = fast * (data.air_density / SEA_LEVEL_DENSITY) ** 0.5
     loading = (all_up_mass / areas.area)[..., None]
     mean_chord = (areas.area / areas.span)[..., None]
     slope = (unit.lift_area[..., lattice.ALPHA] / areas.area)[..., None]

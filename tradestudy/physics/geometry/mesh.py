@@ -59,11 +59,16 @@ def strip_counts(planform: Planform, refinement: int = 1) -> list[int]:
 
     ``refinement`` [-] multiplies the numbers.
     """
-    shares = planform.piece_shares or (1.0,) * len(planform.pieces)
+    return [count * refinement for count in _strips_of_pieces(planform.pieces, planform.piece_shares)]
+
+
+@lru_cache(maxsize=32)
+def _strips_of_pieces(pieces: tuple[str, ...], piece_shares: tuple[float, ...]) -> list[int]:
+    shares = piece_shares or (1.0,) * len(pieces)
     counts: list[int] = []
-    for name, cut in groupby(zip(planform.pieces, shares, strict=True), lambda piece: piece[0]):
+    for name, cut in groupby(zip(pieces, shares, strict=True), lambda piece: piece[0]):
         counts += _distributed(STRIPS[name], [share for _, share in cut])
-    return [count * refinement for count in counts]
+    return counts
 
 
 def _distributed(total: int, shares: list[float]) -> list[int]:

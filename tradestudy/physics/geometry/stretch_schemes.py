@@ -72,8 +72,10 @@ def stretched_planform(
     >>> stretched_planform(stock, "tip", "set_back", extension=0.1, sweep=0.0, washout=0.0).station.round(3)
     array([0. , 0.6, 0.7])
     """
-    given = (extension, sweep, washout, stock.tip_chord if tip_chord is None else tip_chord)
-    extension, sweep, washout, chord = np.broadcast_arrays(*(np.asarray(v) for v in given))
+    given: tuple[Any, ...] = (extension, sweep, washout, stock.tip_chord if tip_chord is None else tip_chord)
+    if len({np.shape(value) for value in given}) > 1:
+        given = np.broadcast_arrays(*given)
+    extension, sweep, washout, chord = (np.asarray(value) for value in given)
     if scheme == "scaled":
         wing = _scaled(stock, keep, extension, sweep, washout, chord)
     elif scheme == "plug":
@@ -206,7 +208,8 @@ def _outline(
         foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
         twist, pieces = [zero, *twist], ("centre", *pieces)
     # one array with axes (field, ..., break) is faster than one stack per field
-    fields = np.moveaxis(np.array([station, leading_edge, height, foam, elevon, twist]), 1, -1)
+    fields = np.array([station, leading_edge, height, foam, elevon, twist])
+    fields = fields.transpose(0, *range(2, fields.ndim), 1)
     return Planform(fields[0], fields[1], fields[2], fields[3], fields[4], fields[5], pieces=pieces, **ends)
 
 

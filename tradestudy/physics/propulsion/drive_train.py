@@ -338,23 +338,22 @@ def _solve(
     """
     motor, split = powertrain.motor, len(conditions)
     factors = (powertrain.drive_power_factor, powertrain.throttle_cap, powertrain.propeller_power)
-    values = [np.asarray(value) for value in (*conditions, *factors, *motor, *powertrain.controller)]
+    parts: tuple[Any, ...] = (*factors, *motor, *powertrain.controller)
+    if all(type(part) is float for part in parts):  # all points have the same drive
+        parts = ()
+    values = [np.asarray(value) for value in (*conditions, *parts)]
     shape = np.broadcast(*values).shape
     columns = _columns([value.real for value in values], shape)
     distinct = set(columns)
     first_motor, first_controller = split + len(factors), split + len(factors) + len(motor)
 
     def root_of(numbers: _Arithmetic, column: Sequence[Any]) -> tuple[Any, Any, Any, Any]:
-        drive_power_factor, throttle_cap, propeller_power = column[split:first_motor]
-        drive = Powertrain(
-            propeller=powertrain.propeller,
-            motor=Motor._make(column[first_motor:first_controller]),
-            controller=Controller._make(column[first_controller:]),
-            pack=powertrain.pack,
-            drive_power_factor=drive_power_factor,
-            throttle_cap=throttle_cap,
-            propeller_power=propeller_power,
-        )
+        drive = powertrain
+        if parts:
+            own_motor = Motor._make(column[first_motor:first_controller])
+            controller = Controller._make(column[first_controller:])
+            own_factors = column[split:first_motor]
+            drive = Powertrain(powertrain.propeller, own_motor, controller, powertrain.pack, *own_factors)
         return _root(residual, numbers, start(drive, *column[:split]), drive, column[:split])
 
     if len(distinct) > _FEW_POINTS:

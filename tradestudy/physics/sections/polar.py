@@ -6,7 +6,7 @@ logarithm of the Reynolds number. A slope is a derivative.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -207,9 +207,8 @@ def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool 
     """
     r, d = log_reynolds - _LOG_REFERENCE, deflection
     rr, rd, dd = r * r, r * d, d * d
-    zero = np.zeros(rd.shape)
-    one = zero + 1.0
-    rows = [one, r + zero, d + zero, rr + zero, rd, dd + zero, rr * r + zero, rr * d, r * dd, dd * d + zero]
+    zero, one = np.zeros(r.shape), np.ones(r.shape)
+    rows = [one, r, d, rr, rd, dd, rr * r, rr * d, r * dd, dd * d]
     if slopes:
         rows += [zero, one, zero, rows[1] * 2, rows[2], zero, rows[3] * 3, rd * 2, rows[5], zero]
         rows += [zero, zero, one, zero, rows[1], rows[2] * 2, zero, rows[3], rd * 2, rows[5] * 3]
@@ -237,9 +236,9 @@ class LookUp(NamedTuple):
     """Where a table is looked up, and its limits of lift there. Without slopes all but the places are values alone."""
 
     log_reynolds: np.ndarray  # ln Re, levelled out outside the table (...) [-]
-    by_reynolds: np.ndarray  # slope of that along ln Re (...) [-]
+    by_reynolds: Any  # slope of that along ln Re (...) [-]
     deflection: np.ndarray  # levelled out outside the table (...) [rad]
-    by_deflection: np.ndarray  # slope of that along the deflection (...) [-]
+    by_deflection: Any  # slope of that along the deflection (...) [-]
     bounds: np.ndarray  # largest and smallest lift, uncorrected, with slopes along both places (2, 3, ...) [-]
 
 
@@ -357,14 +356,17 @@ def profile_drag(
     )
 
 
-def _levelled(value: np.ndarray, edges: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
+def _levelled(value: np.ndarray, edges: np.ndarray, reach: float) -> tuple[np.ndarray, Any]:
     """Return the value to look up (...) and its slope along ``value``.
 
     Inside the edges it is ``value`` itself. Outside it levels out, never more than ``reach`` from the edge. The
     function is twice differentiable.
     """
     inside = np.minimum(np.maximum(value, edges[0]), edges[1])
-    past_edge = np.tanh((value - inside) / reach)
+    past = value - inside
+    if not past.any():
+        return value, 1.0
+    past_edge = np.tanh(past / reach)
     return inside + reach * past_edge, 1 - past_edge * past_edge
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from tradestudy.physics.body.section_integrals import SectionIntegrals
 from tradestudy.physics.body.straight_rods import PlanLine
 from tradestudy.physics.geometry.fins import SheetFin, fin_parts
-from tradestudy.physics.geometry.planform import Planform, interpolated, tip_section_share
+from tradestudy.physics.geometry.planform import Planform, tip_section_chord, tip_section_share
 
 _WEDGE_CENTROID = 5 / 12  # centroid of a wedge over its chord, if its thickness falls to a third
 _WEDGE_RADIUS = (1 / 4 - 25 / 144) ** 0.5  # its radius of gyration over its chord
@@ -58,10 +58,21 @@ def gauss_stations(planform: Planform, order: int = 3) -> tuple[np.ndarray, np.n
     ``order`` [-] is the number of points on each straight piece. The method is Gauss-Legendre integration, see
     ``gauss_points``. The default order is exact for cubics.
     """
-    share, weight = gauss_points(order)
-    left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
-    station = left + width * share
-    return station.reshape(*station.shape[:-2], -1), (width * weight).reshape(*station.shape[:-2], -1)
+    _, weight = gauss_points(order)
+    width = (planform.station[..., 1:] - planform.station[..., :-1])[..., None]
+    weights = (width * weight).reshape(*width.shape[:-2], -1)
+    return planform.station @ gauss_shares(planform.station.shape[-1], order), weights
+
+
+@lru_cache(maxsize=32)
+def gauss_shares(n_break: int, order: int = 3) -> np.ndarray:
+    """Return the weights (n_break, n) of values at ``n_break`` breaks [-] in those at ``gauss_stations``. Geometry. [-]
+
+    ``order`` [-] is the number of points on each piece; values are linear between breaks.
+    """
+    share, _ = gauss_points(order)
+    inner, outer = np.eye(n_break)[:-1, :, None], np.eye(n_break)[1:, :, None]
+    return np.concatenate(list(inner + (outer - inner) * share), axis=-1)
 
 
 def section_share(planform: Planform, materials: WingMaterials, station: np.ndarray) -> float | np.ndarray:
@@ -135,11 +146,15 @@ def _strip(density: float, leading_edge: Any, amount: Any, moment: Any, second: 
 
 def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, Lump]:
     """Return the Lumps of foam, covering and elevons of the total wing by name, by exact integration."""
-    station, weight = gauss_stations(planform)
-    edge, foam_chord, elevon_chord = interpolated(
-        planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station
+    _, weight = gauss_stations(planform)
+    shares = gauss_shares(planform.station.shape[-1])
+    edge, foam_chord, elevon_chord = (
+        values @ shares for values in (planform.leading_edge, planform.foam_chord, planform.elevon_chord)
     )
-    layers = strip_layers(materials, edge, foam_chord, elevon_chord, section_share(planform, materials, station))
+    tip_share: Any = 0.0
+    if materials.tip_change is not None:
+        tip_share = tip_section_chord(planform, planform.foam_chord) @ shares / foam_chord
+    layers = strip_layers(materials, edge, foam_chord, elevon_chord, tip_share)
     parts = {name: 2 * layer.mass * weight for name, layer in layers.items()}
     return {name: Lump(part.sum(-1), (part * layers[name].place).sum(-1)) for name, part in parts.items()}
 
