@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW
+from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, MET_ABOVE
 from tradestudy.quantities.objectives import WITHOUT_RODS
 from tradestudy.quantities.variables import VARIABLES
 
@@ -37,10 +37,12 @@ __all__ = [
 # Quantities that the cruise speed does not move. The estimate of the stall at the tips moves with it by some tenths of
 # a per cent; with the speed free, the lightest wings cruised at 1.6 times their best speed to be 0.2 % lighter.
 _OF_SHAPE = ("flying_weight", "span", "wing_loading", WITHOUT_RODS)
-# SLSQP takes the curvature of the objective to be one until it has learnt better. Along scaled variables that of a
-# range is some 0.05. So its steps would be short: it would need three times as many, or stop 1e-4 before the optimum.
-_STEEPNESS = 50.0  # factor of the objective in SLSQP [-]
-_STEEP_TOLERANCE = 10 * TOLERANCE  # on that product: a fifth of `TOLERANCE` on the objective itself
+# Factors of the objective in SLSQP, each with the evaluations after which the next one is tried. SLSQP takes the
+# curvature of the objective to be one until it has learnt better. Along scaled variables that of a range is some 0.05. So
+# its steps would be short: it would need three times as many, or stop 2e-4 before the optimum. From a start beyond a
+# curved limit, a steep search may turn back at every step, which a flat one does not.
+_STEEPNESS = ((50.0, 15), (1.0, MOST_EVALUATIONS))
+_LOOSEST = 10 * TOLERANCE  # tolerance of a steep search: a fifth of `TOLERANCE` on the objective itself
 _EQUALLY_GOOD = 1e-4  # share of a quantity; designs this near to its best value count as equally good
 
 
@@ -84,17 +86,27 @@ def run_search(space: SearchSpace, task: SearchTask) -> SearchResult:
 
 def _best_from(problem: ScaledProblem, x: np.ndarray) -> SearchResult:
     """Return the design at the end of a search from a scaled point."""
-    end = end_of_search(
-        problem,
-        objective=lambda x: _STEEPNESS * problem.objective(x),
-        slope=lambda x: _STEEPNESS * problem.objective_slope(x),
-        start=x,
-        bounds=[(0, 1)] * len(x),
+    problem.evaluations = 0
+    for steepness, problem.allowed in _STEEPNESS:
+        x = _end(problem, x, steepness)
+        if problem.evaluations < problem.allowed and problem.margins(x).min() > MET_ABOVE:
+            break
+    problem.allowed += 1
+    return problem.result(x)
+
+
+def _end(problem: ScaledProblem, start: np.ndarray, steepness: float) -> np.ndarray:
+    """Return the scaled point where SLSQP ends."""
+    end = slsqp_minimum(
+        objective=lambda x: steepness * problem.objective(x),
+        slope=lambda x: steepness * problem.objective_slope(x),
+        start=start,
+        bounds=[(0, 1)] * len(start),
         margins=problem.margins,
         margin_slopes=problem.margin_slopes,
-        tolerance=_STEEP_TOLERANCE,
+        tolerance=min(steepness * TOLERANCE, _LOOSEST),
     )
-    return problem.result(np.clip(end, 0, 1))
+    return np.clip(end, 0, 1)
 
 
 def _levels(task: SearchTask) -> list[Level]:

@@ -135,6 +135,26 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     assert max(reached) < best.range * (1 + 1e-4)
 
 
+def test_searches_from_near_and_far_end_at_one_optimum_after_few_evaluations(space):
+    """Check that a search does not stop early where the objective is nearly flat."""
+    ends = [optimum.solve(space, space.choices[0], [start]) for start in starting_points(space)]
+    assert all(end.feasible and end.evaluations <= 25 for end in ends)
+    assert ends[0].gain == pytest.approx(ends[1].gain, rel=1e-5)
+
+
+def test_a_search_from_beyond_a_curved_limit_comes_back_within_it(godwit_study, godwit_anchor):
+    """Check a start short of room in the section, from where a steep search turns back at every step."""
+    bays = tuple(bay.model_copy(update={"cut_to_pack": False}) for bay in godwit_study.bay)
+    limits = godwit_study.limits.model_copy(update={"tips_left": 0.0})
+    lists = godwit_study.choices.model_copy(
+        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
+    )
+    roomy = search_space(replace(godwit_study, choices=lists, bay=bays, limits=limits), godwit_anchor)
+    best = optimum.solve(roomy, ONE, starting_points(roomy)[:1])
+    kept = {"fits_section": float(best.margins["fits_section"].min()) + 0.02}
+    assert optimum.solve(replace(roomy, required_margins=kept), ONE, [best.variables]).feasible
+
+
 def test_optimum_beats_a_grid(space, ranked):
     """Compare with a grid of shapes and static margins at best speeds. tests/bench/speed/search.py has more."""
     best = ranked[0]
