@@ -38,8 +38,8 @@ __all__ = [
 # a per cent; with the speed free, the lightest wings cruised at 1.6 times their best speed to be 0.2 % lighter.
 _OF_SHAPE = ("flying_weight", "span", "wing_loading", WITHOUT_RODS)
 # Factors of the objective in SLSQP, each with the evaluations after which the next one is tried. SLSQP takes the
-# curvature of the objective to be one until it has learnt better. Along scaled variables that of a range is some 0.05. So
-# its steps would be short: it would need three times as many, or stop 2e-4 before the optimum. From a start beyond a
+# curvature of the objective to be one until it has learnt better. Along scaled variables that of a range is some 0.05.
+# So its steps would be short: it would need three times as many, or stop 2e-4 before the optimum. From a start beyond a
 # curved limit, a steep search may turn back at every step, which a flat one does not.
 _STEEPNESS = ((50.0, 15), (1.0, MOST_EVALUATIONS))
 _LOOSEST = 10 * TOLERANCE  # tolerance of a steep search: a fifth of `TOLERANCE` on the objective itself
