@@ -117,7 +117,8 @@ def test_what_stays_in_panels_that_have_flown(plugged, tipped, cut_anew):
     kept = kept_parts(plugged.best, plugged.stock)
     assert "rear" in kept.rods and kept.across == () and "main" not in kept.rods  # the main rods cross the cut
     assert set(kept.kinds) == {"elevon", "fin", "pocket"}  # the saw goes through joiner and bay
-    stay, new = stay_words(plugged.best, kept)
+    stay, new, old = stay_words(plugged.best, kept)
+    assert old.startswith("Old rods main come out of the panels")
     assert "elevons with their hinges" in stay and "joiner" in new and "rear, across" in new
     assert f"foam {sum(core.litres for core in plugged.best.cut.cores if core.new):.1f} litres" in new
     ((where, pieces, size),) = patch_rows(plugged.best, kept)
@@ -126,7 +127,8 @@ def test_what_stays_in_panels_that_have_flown(plugged, tipped, cut_anew):
     assert (where, pieces) == ("plug", "2") and long == math.ceil(2 * ADDED + 24)
     assert root.foam_chord_mm + 24 < wide < 1.06 * root.foam_chord_mm + 25  # the skin is longer than its chord
     tips = kept_parts(tipped.best, tipped.stock)
-    assert {"joiner", "pocket"} <= set(tips.kinds) and "rear" in tips.across
+    assert {"joiner", "bay", "pocket"} <= set(tips.kinds) and "rear" in tips.across
+    assert "the joiner" in stay_words(tipped.best, tips)[0] and told(tipped).count("have it already") >= 5
     assert kept_parts(cut_anew.best, cut_anew.stock) == NONE_KEPT and stay_words(cut_anew.best, NONE_KEPT) == []
 
 

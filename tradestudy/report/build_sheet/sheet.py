@@ -185,7 +185,7 @@ def _glue_and_film(text: TextSheets, result: Result, design: Design, kept: KeptP
     if design.cut.film:
         text.table(FILM_HEADS, film_rows(design), title="Film")
     _shop(text, result)
-    for line in stay_words(design, kept)[1:]:
+    for line in stay_words(design, kept)[1:2]:  # what is new, as on the first sheet
         text.paragraph(line)
 
 

@@ -15,7 +15,9 @@ from tradestudy.results.design import Design
 
 _SAME = 0.5  # mm; parts whose sizes differ by less are the same part
 _FILM_OVER = 12.0  # mm that new film reaches over the old one; common practice, no source
-_PLURALS = {"elevon": "elevons with their hinges", "fin": "fins", "pocket": "servo pockets", "bay": "the bay"}
+_PLURALS = {"elevon": "elevons with their hinges", "fin": "fins", "pocket": "pockets", "bay": "bays with their lids",
+            "joiner": "the joiner"}  # fmt: skip
+HAVE_IT = " Panels that have flown have it already."
 
 
 class KeptParts(NamedTuple):
@@ -98,7 +100,14 @@ def stay_words(design: Design, kept: KeptParts) -> list[str]:
         f"Panels that have flown keep these as they are: {comma_list([*stay, 'film away from joints and new slots'])}. "
         "Leave out the steps for them, and their rows in the lists. Bare cores need them all."
     ]
-    return [*lines, f"New on panels that have flown: {'; '.join(_new_parts(design, kept))}."]
+    lines.append(f"New on panels that have flown: {'; '.join(_new_parts(design, kept))}.")
+    if other := [rod for rod in design.cut.rods if rod.each_half and rod.name not in kept.rods]:
+        sleeves = comma_list(list(dict.fromkeys(f"{number_text(rod.splice_mm)} mm" for rod in other)))
+        lines.append(
+            f"Old rods {comma_list([rod.name for rod in other])} come out of the panels before the new ones go in. If "
+            f"they are only too short, a sleeve of {sleeves} and a piece of rod at their end will do."
+        )
+    return lines
 
 
 def _slot_names(design: Design, kept: KeptParts) -> list[str]:

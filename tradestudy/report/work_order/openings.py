@@ -6,7 +6,7 @@ from tradestudy.report.body_slots import PartPlace, Slot, places_of, slots_of
 from tradestudy.report.words.phrases import comma_list, number_text
 from tradestudy.results.design import Design
 
-from .kept_panels import KeptParts, is_kept
+from .kept_panels import HAVE_IT, KeptParts, is_kept
 from .lids import lid_words, on_both_sides
 from .words import bed_words, box_words, joining_side
 
@@ -31,11 +31,13 @@ def opening_steps(design: Design, kept: KeptParts) -> list[str]:
     }
     for bay in (place for place in places if place.kind == "bay"):
         name = bay.name.removeprefix("bay ")
+        there = HAVE_IT if "bay" in kept.kinds else ""
         if bay.above >= 0 and name in lids:  # it is cut off before the bay below it
-            steps.append(lids.pop(name))
-        steps.append(_bay(bay))
+            steps.append(lids.pop(name) + there)
+        steps.append(_bay(bay) + there)
     steps += lids.values()
-    steps += [_channel(channel, design) for channel in places if channel.kind == "channel"]
+    there = HAVE_IT if "joiner" in kept.kinds else ""
+    steps += [_channel(channel, design) + there for channel in places if channel.kind == "channel"]
     for slot in (place for place in places if place.kind == "slot"):
         steps.append(
             f"{slot.name.capitalize()}: {number_text(slot.size[1], 1)} mm wide, from the hinge line "
@@ -43,7 +45,7 @@ def opening_steps(design: Design, kept: KeptParts) -> list[str]:
         )
     for pocket in (place for place in places if place.kind == "pocket"):
         side = "top" if pocket.above < 0 else "bottom"
-        there = " Panels that have flown have it already." if "pocket" in kept.kinds else ""
+        there = HAVE_IT if "pocket" in kept.kinds else ""
         steps.append(f"{pocket.name.capitalize()}, both halves, from the {side}: {box_words(pocket)} deep.{there}")
     return [*steps, *_recesses(design, places), _leads(places)]
 

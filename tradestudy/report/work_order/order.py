@@ -12,7 +12,7 @@ from tradestudy.results.cutting import Core
 from tradestudy.results.design import Design
 
 from .finish import balance_steps, drive_steps, elevon_steps, film_steps, fin_steps, last_steps, propeller_words
-from .kept_panels import NONE_KEPT, KeptParts, is_kept
+from .kept_panels import HAVE_IT, NONE_KEPT, KeptParts, is_kept
 from .lids import on_both_sides
 from .openings import opening_steps, over_channel
 from .words import BOARDS, FOAM, JOINER, RODS, bed_words, box_words, glued_with, joining_side, joining_words
@@ -28,7 +28,7 @@ def work_steps(design: Design, kept: KeptParts = NONE_KEPT) -> Steps:
         ("Cores", _cores(design)),
         ("Slots, bays and pockets", opening_steps(design, kept)),
         ("Dry fit, nothing glued", _dry_fit(design)),
-        ("Glue halves, joiner and boards", _glue_halves(design)),
+        ("Glue halves, joiner and boards", _glue_halves(design, kept)),
         ("Glue the rods", _glue_rods(design, kept)),
         ("Film, lower side first", film_steps(design, kept)),
         ("Elevons", elevon_steps(design, kept)),
@@ -139,12 +139,12 @@ def _side_by_side(cores: list[Core]) -> str:
         return "Both halves side by side"
     each_side = [core.name for core in outer]
     if not inner:
-        return f"Both halves side by side, each of {comma_list(each_side)}"
+        return f"Both halves side by side, each of a {' and a '.join(each_side)}"
     middle = comma_list([core.name for core in inner]).capitalize()
     return f"{middle} in the middle, on each side a {' and a '.join(each_side)}"
 
 
-def _glue_halves(design: Design) -> list[str]:
+def _glue_halves(design: Design, kept: KeptParts) -> list[str]:
     joints = {joint.name: joint for joint in design.cut.glue}
     kinds = {place.kind for place in places_of(design.body)}
     steps = []
@@ -161,6 +161,7 @@ def _glue_halves(design: Design) -> list[str]:
         )
     if JOINER in joints:
         crossing = over_channel(design)
+        there = HAVE_IT if "joiner" in kept.kinds else ""
         again = (
             f" Once it is hard, cut {comma_list(crossing)} again through that strip, no deeper than the table says."
             if crossing
@@ -169,7 +170,7 @@ def _glue_halves(design: Design) -> list[str]:
         steps.append(
             "Joiner with the halves, before that glue is hard: half of it in each half wing, its channel open at the "
             f"{joining_side(design)} side, which is up now. {glued_with(joints[JOINER])} The channel must be full from "
-            f"end to end. Close it with its strip of foam.{again}"
+            f"end to end. Close it with its strip of foam.{again}{there}"
         )
     steps.append(
         f"Weigh it down, still {joining_words(design)}, and leave it there until the glue may be loaded. Check: noses "
