@@ -192,21 +192,38 @@ def rod_size(diameter: float) -> str:
 def material_amounts(study: Study, laid: layout.LayoutData, wing: planform.Planform) -> PartPrices:
     """Return the amounts of foam [litre], film and sheet [m^2] that one wing takes, offcuts left out.
 
-    Cores are solid when cut. Film is bought in the rectangles from which its pieces are cut.
+    Cores are solid when cut. Film is bought in the rectangles from which its pieces are cut. A plug or an added tip
+    takes foam and trailing strip for itself alone. Film is bought for the whole wing, since new rods open the old one.
     """
-    station, weight = mass.gauss_stations(wing)
-    (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
-    solid = mass.bare_wing_lumps(wing, laid.materials)["foam"].mass / laid.materials.foam_density
+    foam, strip = new_cores(laid, wing)
     amounts: PartPrices = {
-        ("foam", study.foam.material): solid * in_unit(1.0, "litre"),
+        ("foam", study.foam.material): foam * in_unit(1.0, "litre"),
         ("covering", study.covering.material): _film_area(laid.sections, wing),
     }
-    sheets = [(study.elevon.material, 2 * (elevon_chord * weight).sum())]
+    sheets = [(study.elevon.material, strip)]
     fins = layout.fins_on(laid, wing, planform.areas(wing))
     sheets += [(table.material, fins_of.sheet_area((one,))) for one, table in zip(fins, study.fin, strict=True)]
     for material, area in sheets:
         amounts["sheet", material] = amounts.get(("sheet", material), 0.0) + area
     return amounts
+
+
+def new_cores(laid: layout.LayoutData, wing: planform.Planform) -> tuple[Any, Any]:
+    """Return the volume of foam [m^3] and the area of elevons and strips [m^2] that are new in both halves.
+
+    Panels that are redrawn are new from the centre to the tip. A plug has the root's section over the added length. An
+    added tip is its own piece of the outline.
+    """
+    station, weight = mass.gauss_stations(wing)
+    if laid.scheme == "plug":  # a straight piece, so any station in it does
+        station, weight = station[..., :1], (wing.stock_part_start - laid.stock.panel_start)[..., None]
+    elif laid.scheme == "tip":
+        inside = np.repeat([piece == "tip" for piece in wing.pieces], station.shape[-1] // len(wing.pieces))
+        station, weight = station[..., inside], weight[..., inside]
+    foam_chord, elevon_chord = planform.interpolated(wing, (wing.foam_chord, wing.elevon_chord), station)
+    share = mass.section_share(wing, laid.materials, station)
+    foam = mass.mass_per_length(laid.materials, foam_chord, elevon_chord, share)["foam"] / laid.materials.foam_density
+    return 2 * (foam * weight).sum(-1), 2 * (elevon_chord * weight).sum(-1)
 
 
 def _film_area(points: skin.SectionPoints, wing: planform.Planform) -> Any:

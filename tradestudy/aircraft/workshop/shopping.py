@@ -13,7 +13,6 @@ from tradestudy.aircraft.model.designs import WING_SHAPE
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.weights import mass
 from tradestudy.quantities import from_edge, from_si, in_unit
 from tradestudy.results.club import Purchase
 from tradestudy.results.cutting import GlueJoint
@@ -21,7 +20,7 @@ from tradestudy.results.design import Design
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
-from .build_price import changed_kinds, material_amounts, rod_size, with_prices
+from .build_price import changed_kinds, material_amounts, new_cores, rod_size, with_prices
 from .joints import FILM_JOINT
 from .rod_stock import rod_pieces, rod_plans
 from .small_parts import small_parts
@@ -133,15 +132,14 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
 def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purchase]:
     """Return rows of foam, covering and sheet. Amounts come from weights and densities; cores are solid when cut."""
     materials = material_amounts(study, laid, wing)
-    station, weight = mass.gauss_stations(wing)
-    (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
+    _, strip = new_cores(laid, wing)
     film = design.cut.film
     pieces = ", ".join(f"{piece.count} of {piece.length_mm:.0f} x {piece.width_mm:.0f} mm" for piece in film)
     rows = [
         _row(
             "foam",
             f"foam, {study.foam.material}",
-            "of cores before bays are cut, offcuts come on top",
+            f"of {'cores' if laid.scheme == 'scaled' else 'new pieces'} before bays are cut, offcuts come on top",
             float(materials["foam", study.foam.material]),
             wings,
             "litres",
@@ -160,7 +158,7 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
             "sheet",
             f"elevon sheet, {study.elevon.material}",
             f"{in_unit(study.elevon.thickness, 'mm'):g} mm thick",
-            2 * float((elevon_chord * weight).sum()),
+            float(strip),
             wings,
             "m²",
             study.elevon.material,
