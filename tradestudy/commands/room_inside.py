@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from tradestudy.aircraft.shape.gear_fit import gear_rooms
 from tradestudy.aircraft.shape.kept_apart import distance_words, stock_pairs
+from tradestudy.aircraft.shape.propeller_room import propeller_remark
 from tradestudy.aircraft.shape.rod_tracks import RodTrack, rods_over, stock_tracks
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_fits, stock_skin
 from tradestudy.errors import Fault
@@ -14,7 +15,9 @@ from tradestudy.quantities import in_unit
 from tradestudy.study.consistency.plausibility import doubts
 from tradestudy.study.fault_lines import with_lines
 from tradestudy.study.line_numbers import Place, dotted, line_of, locate
+from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
+from tradestudy.study.value_text import mm
 
 
 class SpareRoom(NamedTuple):
@@ -119,7 +122,17 @@ def doubts_about(study: Study) -> list[Fault]:
     from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
 
     anchor = anchor_of(with_full_throttle_defaults(study))
-    return [*with_lines(study, doubts(study)), *(Fault(0, "", f"{flag}.") for flag in anchor.flags)]
+    doubted = [*doubts(study), *_propeller_doubt(study)]
+    return [*with_lines(study, doubted), *(Fault(0, "", f"{flag}.") for flag in anchor.flags)]
+
+
+def _propeller_doubt(study: Study) -> list[tuple[Place, str]]:
+    """Return key and sentence if the propeller of the stock wing cuts its elevons."""
+    size = study.propeller.size
+    remark = propeller_remark(study, size, propeller_lengths(size)[0])
+    if not remark:
+        return []
+    return [(("propeller", "from_nose"), f"is {mm(study.propeller.from_nose)}: {remark}. Measure both again.")]
 
 
 def _mm(length: float) -> float:

@@ -5,6 +5,7 @@ It stands first on the terminal. Each sentence is short, and no detail stands he
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
 from tradestudy.report.placed import fill, join
@@ -19,7 +20,8 @@ from .words.purpose import measure
 from .words.violated_limits import conflict_lines, violation_lines
 
 _MOST_NAMED = 3  # limits that are named; the table of limits has them all
-_NO_ROOM = (" pack has no room", " pack is too large")  # of `search.laid_packs`
+# Exclusions of a pack begin with its name, as in `aircraft.model.pack_fit.pack_words`; those of drive or rods do not
+_OF_A_PACK = re.compile(r"the \d+S\d+P pack ")
 _MOST_PACKS = 2  # packs without room that are named
 _REASONS = " Of single values"  # from here on, the advice on what to measure is left to the whole of the output
 _SAME_MARK = 0.5  # mm; a smaller change of the balance mark is not told
@@ -180,22 +182,23 @@ def _balance(result: Result, design: Design) -> list[str]:
 
 
 def _limits(result: Result, design: Design) -> list[str]:
-    """Return what keeps the wing from being better: the limits, or packs that have no room in panels that stay."""
+    """Return what keeps the wing from being better: the limits, and packs without room where today's pack stays."""
     if result.conflict:
         return []
+    left_out = [] if any(map(_is_pack, gains.changed_parts(design, result.stock))) else _packs_left_out(result)
     if gains.keeps_panels(design):
-        return [] if any(map(_is_pack, gains.changed_parts(design, result.stock))) else _packs_left_out(result)
+        return left_out
     limits = phrases.stopping_limits(design, result)
     if not limits:
-        return ["No limit stops it: it is at its best."]
+        return ["No limit stops it: it is at its best.", *left_out]
     named = limits if len(limits) <= _MOST_NAMED else limits[: _MOST_NAMED - 1]
     more = [fill("{} more limits", len(limits) - len(named))] if len(named) < len(limits) else []
-    return [fill("What limits it: {}.", phrases.comma_list([*named, *more]))]
+    return [fill("What limits it: {}.", phrases.comma_list([*named, *more])), *left_out]
 
 
 def _packs_left_out(result: Result) -> list[str]:
     """Return why other packs were not tried: a person who wants to fly farther asks that first."""
-    reasons = [each for each in result.excluded if any(words in each for words in _NO_ROOM)]
+    reasons = [each for each in result.excluded if _OF_A_PACK.match(each)]
     return [fill("Not tried: {}.", each) for each in reasons[:_MOST_PACKS]]
 
 

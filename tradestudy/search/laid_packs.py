@@ -152,11 +152,16 @@ def _skins(wings: Wings) -> list[Skin]:
     return [layout.outer_skin(data, layout.wing_outline(data, *shape)) for shape in shapes]
 
 
+def widest_side(study: Study) -> float:
+    """Return the farthest outer side of a bay that is cut to its pack, from the centre line. [m]"""
+    return max(pack_bay(study).outer_side, 0.5 * _WIDEST * study.stock.span)
+
+
 def _ways(study: Study, wings: Wings, count: int, walls: np.ndarray) -> list[_Way]:
     """Return the ways whose bay fits somewhere in length and width, with its room for every place of its front wall."""
     skins = _skins(wings)
     lids = study.choices.raised_lid or (pack_bay(study).raised_lid or 0.0,)
-    widest = max(pack_bay(study).outer_side, 0.5 * _WIDEST * study.stock.span)
+    widest = widest_side(study)
     ways = []
     for laid, lid in itertools.product(layouts(count, study.pack.piece), lids):
         bay = bay_of_pack(study, laid_size(laid, study.pack.piece), 0.0, lid)

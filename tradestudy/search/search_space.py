@@ -18,7 +18,7 @@ from tradestudy.aircraft.model.slopes import Model
 from tradestudy.aircraft.model.structure_data import rod_runs
 from tradestudy.aircraft.shape.gear_fit import gear_faults
 from tradestudy.aircraft.shape.gear_items import movable_range
-from tradestudy.aircraft.shape.propeller_room import elevon_in_disc
+from tradestudy.aircraft.shape.propeller_room import TOUCHES, elevon_in_disc
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.aircraft.shape.stock_fit import stock_skin
 from tradestudy.aircraft.workshop.build_price import BuildPrice
@@ -40,7 +40,6 @@ from .laid_packs import LaidPacks, laid_packs
 from .own.functions import OwnFunctions
 from .search_task import SearchTask
 
-_TOUCHES = 0.002  # m; an elevon that reaches no farther into a propeller's disc clears it: tape measure; judgement
 _FARTHER = 0.002  # m; a bay that lets its pack lie no farther than this serves no better; judgement
 _MOST_MARGIN = 0.15  # highest static margin unless the study or the stock wing has more; common practice, no source
 
@@ -226,11 +225,14 @@ def choice_fault(space: SearchSpace, choice: Choice) -> str | None:
 
 
 def _propeller_fault(study: Study, choice: Choice) -> str | None:
-    """Return a phrase on a propeller that would cut the elevons, if that of the stock wing does not."""
+    """Return a phrase on a propeller that would cut the elevons of the stock wing, if its own does not.
+
+    Elevons of another wing may reach farther back. A few millimetres of spacer mend that, so a remark tells of it.
+    """
     own, chosen = (
         elevon_in_disc(study, propeller_lengths(size)[0]) for size in (study.propeller.size, choice.propeller)
     )
-    if chosen <= _TOUCHES or own > _TOUCHES:
+    if chosen <= TOUCHES or own > TOUCHES:
         return None
     return f"a {choice.propeller} propeller would cut {with_unit(chosen, 'mm')} into the elevons"
 

@@ -10,13 +10,15 @@ from tradestudy.aircraft.model.evaluation import LevelFlight
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.model.structure_data import crossed_bays
 from tradestudy.aircraft.shape.bent_rods import bend_of_rods
+from tradestudy.aircraft.shape.propeller_room import propeller_remark
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.catalogue import catalogue_part, catalogue_parts
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, TrimmedFlight
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
-from tradestudy.quantities import at_edge, in_unit
+from tradestudy.quantities import at_edge, in_unit, with_unit
+from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
 from .drive import drive_flags, drive_scatter
@@ -54,6 +56,7 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it cannot return")
     flags += _rods_along_the_span(design)
     flags += _rods_in_bays(design)
+    flags += _propeller_in_elevons(design)
     if design.choice.rod_pairs > 1:
         flags.append("lay rod pairs at least 45 mm apart along the chord: closer ones share foam, weaker than shown")
     if extension > 1e-4 and data.layout.scheme == "tip" and data.layout.rods:
@@ -171,6 +174,13 @@ def _how_far(kind: str, value: float, amount: float) -> str:
     return (
         f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not data"
     )
+
+
+def _propeller_in_elevons(design: EvaluatedDesign) -> list[str]:
+    """Return a sentence on a propeller that cuts the elevons of a design, or none."""
+    size, place = design.choice.propeller, with_unit(design.study.propeller.from_nose, "mm")
+    remark = propeller_remark(design.study, size, propeller_lengths(size)[0], design.solution.wing)
+    return [f"with the propeller {place} behind the nose, {remark}"] if remark else []
 
 
 def _rods_along_the_span(design: EvaluatedDesign) -> list[str]:

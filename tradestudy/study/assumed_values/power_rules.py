@@ -27,6 +27,7 @@ from .rule_types import (
 
 # Power [W] that a motor of this kind can take during a climb, divided by its mass [g]; common practice, no source.
 _WATTS_PER_GRAM = 6.5
+_CLEAR_OF_ELEVONS = 0.006  # m from the elevons to the middle of the propeller; common practice, no source
 # Speed of a big motor with a small propeller, divided by its no-load speed; common practice, no source.
 _LIGHTLY_LOADED = 0.9
 # Mass of the motor of a light wing divided by its flying weight; common practice (8 to 24 %), no source.
@@ -133,9 +134,27 @@ def _propeller_mass(study: PartialStudy, _: int) -> Assumption:
 
 
 def _propeller_from_nose(study: PartialStudy, _: int) -> Assumption:
-    """20 mm behind the root trailing edge, as for a pusher"""
+    """20 mm behind the root trailing edge, as for a pusher; clear of swept elevons"""
     edge = _trailing_edge(study)
-    return assumed_length(edge + 0.020, edge, edge + 0.050, _LITTLE)
+    place = max(edge + 0.020, _behind_elevons(study))
+    return assumed_length(place, place - 0.020, place + 0.030, _LITTLE)
+
+
+def _behind_elevons(study: PartialStudy) -> float:
+    """Return the foremost place of a propeller behind the nose that clears the elevons; 0 if it is inside them. [m]"""
+    try:
+        radius = 0.5 * propeller_lengths(study.value("propeller", "size"))[0]
+        inner, outer = (study.value("elevon", key) for key in ("inner_end", "outer_end"))
+        semi, middle = (0.5 * study.value("stock", key) for key in ("span", "centre_width"))
+        back = study.value("stock", "tip_set_back")
+        tip = back + study.value("stock", "tip_chord") + study.value("elevon", "tip_chord")
+    except MissingInput:  # the reader reports it
+        return 0.0
+    rim = min(outer, radius)
+    if rim <= inner or semi <= middle:
+        return 0.0
+    share = max(rim - middle, 0.0) / (semi - middle)
+    return float(_trailing_edge(study) + share * (tip - _trailing_edge(study)) + _CLEAR_OF_ELEVONS)
 
 
 def _controller_from_nose(study: PartialStudy, _: int) -> Assumption:

@@ -56,6 +56,8 @@ def test_a_wing_left_alone_tells_which_packs_had_no_room(result):
     assert decision(left).limits == [f"Not tried: {why}."]
     assert decision(replace(kept(result, parallel=5), excluded=[why])).limits == []  # it carries another pack
     assert decision(replace(left, excluded=[])).limits == []
+    wide = "the 4S4P pack is 172 mm wide and needs 1 mm of room on each side, the nose bay has 92 mm: 82 mm too little"
+    assert decision(replace(left, excluded=[wide])).limits == [f"Not tried: {wide}."]
 
 
 def test_without_a_search_the_least_gain_is_named(result):
