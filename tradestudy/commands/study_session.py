@@ -17,6 +17,7 @@ from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import limits_of
+from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit
 from tradestudy.errors import CommandError, Fault, StudyFileError
@@ -147,16 +148,24 @@ class StudySession:
         """Return one stretched wing in full: as requested, and for the rest as the search result ``otherwise``.
 
         If that is None, the rest is as on the stock wing. A wing without a requested cruise speed flies at its best
-        one; where nothing is requested, that is the one of the search.
+        one; where nothing is requested, that is the one of the search. Raises CommandError if its pack has no room.
         """
         if otherwise and wing == RequestedWing():
             return self.design(otherwise, "stretched")
         choice = self.requested_choice(wing, otherwise.choice if otherwise else None)
+        self._refuse_pack(wing, choice)
         variables = self.requested_variables(wing, otherwise.variables if otherwise else None)
         data = self.space.data(choice)
         if wing.cruise_speed is None:
             variables["cruise_speed"] = best_speed(SpeedSweep(data, choice, variables), self.study.fly.purpose)
         return self.wing_design(choice, variables)
+
+    def _refuse_pack(self, wing: RequestedWing, choice: Choice) -> None:
+        """Raise CommandError if the pack of a requested wing fits no bay, before numbers of such a wing are told."""
+        if wing.parallel is None or not (fault := pack_fault(self.study, choice)):
+            return
+        why = self.space.ways(choice).fault or fault
+        raise CommandError(f"A wing with {wing.words} cannot be built: {why}.")
 
     def wing_design(self, choice: Choice, variables: VariableValues) -> Design:
         """Return the complete design of one stretched wing. Variables are SI."""

@@ -51,6 +51,9 @@ _ELEVON = LimitKey("limits.up_elevon", "bound", 0.1, "deg")
 _CONTROL = LimitKey("limits.control_speed_share", "control", 0.01)
 _BAY_LENGTH = LimitKey("bay", "bay", 1.0, "mm")  # length and front wall of the pack's bay
 
+# where something else than the wall of its own bay stops the pack
+ROOM_FOR_PACK = Remedy("{} mm more room, or other equipment moved the other way")
+
 # name of a limit -> its remedy
 REMEDIES: dict[str, Remedy] = {
     "up_elevon": Remedy("less washout, or a balance mark further back within the window", 0.3, key=_ELEVON),
@@ -103,6 +106,7 @@ REMEDIES: dict[str, Remedy] = {
     "flying_weight": Remedy("a pack with fewer cells", 10.0, key=LimitKey("limits.flying_weight", "bound", 10.0, "g")),
     "fits_section": Remedy(_ROOM, 0.5),
     "pack_fits_section": Remedy(_ROOM, 0.5),
+    "rods_clear": Remedy("rods farther from the bay, or ended beside it", 0.5),
     "tip_room": Remedy("a larger tip chord, fins with a shorter root, or thinner rods", 1.0),
     "pack_forward": Remedy(_PACK, 2.0, key=_BAY_LENGTH),
     "pack_aft": Remedy(_PACK, 2.0, key=_BAY_LENGTH),

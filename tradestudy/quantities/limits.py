@@ -6,7 +6,7 @@ share of the stock wing's value, a constant, or a rule in `aircraft.model.limit_
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from .quantities import QUANTITIES, Quantity, output_quantity
@@ -136,6 +136,11 @@ def _of_stock(name: str, words: str, share: str, step: str) -> LimitDeclaration:
         StockShareBound(name, share),
         Step(0.01, f"1 % of the stock wing's {step} less", of_scale=True),
     )
+
+
+def _room(name: str, words: str, output: str, rule: str, where: str) -> LimitDeclaration:
+    step = Step(to_si(1, "mm", "length"), f"1 mm more room {where}")
+    return LimitDeclaration(name, words, output, AT_LEAST, ComputedBound(rule), step, scale=0.01)
 
 
 LIMITS: dict[str, LimitDeclaration] = {
@@ -348,34 +353,19 @@ LIMITS: dict[str, LimitDeclaration] = {
             KeyBound("limits.flying_weight", STUDY, STUDY),
             Step(to_si(10, "g", "mass"), "10 g more flying weight"),
         ),
-        LimitDeclaration(
-            "fits_section",
-            "room for bays and joiner in the section",
-            "clearance",
-            AT_LEAST,
-            ComputedBound("fit"),
-            Step(to_si(1, "mm", "length"), "1 mm more room in the section"),
-            scale=0.01,
-        ),
-        LimitDeclaration(
-            "pack_fits_section",
-            "room for the pack's bay in the section",
-            "pack_clearance",
-            AT_LEAST,
-            ComputedBound("pack_fit"),
-            Step(to_si(1, "mm", "length"), "1 mm more room in the section"),
-            scale=0.01,
+        _room("fits_section", "room for bays and joiner in the section", "clearance", "fit", "in the section"),
+        replace(
+            _room(
+                "pack_fits_section",
+                "room for the pack's bay in the section",
+                "pack_clearance",
+                "pack_fit",
+                "in the section",
+            ),
             reported_as="clearance_mm",
         ),
-        LimitDeclaration(
-            "tip_room",
-            "room at the tips for rods, pockets and fins",
-            "tip_room",
-            AT_LEAST,
-            ComputedBound("tips"),
-            Step(to_si(1, "mm", "length"), "1 mm more room at the tips"),
-            scale=0.01,
-        ),
+        _room("rods_clear", "room between rods and bays", "rod_room", "rods_clear", "between rods and bays"),
+        _room("tip_room", "room at the tips for rods, pockets and fins", "tip_room", "tips", "at the tips"),
         LimitDeclaration(
             "pack_forward",
             "pack as far forward as it can lie",

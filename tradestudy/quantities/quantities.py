@@ -208,6 +208,7 @@ DESIGN_QUANTITIES = (
 # Outputs of the model that have a limit but no row in the table of a design.
 LIMIT_QUANTITIES = (
     Quantity("tip_room_mm", output="tip_room"),
+    Quantity("rod_room_mm", decimals=1, output="rod_room"),
     Quantity("servo_load_ncm", decimals=1, output="servo_load"),
     Quantity("deflection_share_pct", output="deflection_share"),
     Quantity("utilisation_pct", output="utilisation"),

@@ -21,6 +21,7 @@ from .search_space import SearchSpace, starting_points
 
 _PARTLY_FIXED = (
     "clearance",
+    "rod_room",
     "tip_room",
 )  # outputs some of whose elements no variable may change, such as those on the centre line
 

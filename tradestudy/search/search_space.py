@@ -19,7 +19,7 @@ from tradestudy.aircraft.model.structure_data import rod_runs
 from tradestudy.aircraft.shape.gear_fit import gear_faults
 from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.aircraft.shape.propeller_room import TOUCHES, elevon_in_disc
-from tradestudy.aircraft.shape.rod_clashes import rod_clashes
+from tradestudy.aircraft.shape.rod_clashes import rod_clashes, rods_that_cross
 from tradestudy.aircraft.shape.stock_fit import stock_skin
 from tradestudy.aircraft.workshop.build_price import BuildPrice
 from tradestudy.physics.flight import layout, trimmed_flight
@@ -241,7 +241,8 @@ def _rod_fault(space: SearchSpace, choice: Choice) -> str | None:
     """Return a phrase on rods of a choice that cross a bay or other rods where those of the stock wing do not.
 
     They are laid into the outline of the stock wing. Then they are laid into the shortest and the longest stretched
-    wing, with the least and the most sweep. The rods of the stock wing are laid into the same outlines.
+    wing, with the least and the most sweep, where they may not cross one another; a limit keeps them clear of bays
+    there. The rods of the stock wing are laid into the same outlines.
     """
     study, laid, own = space.study, space.anchor.data.layout, space.anchor.choice
     made, bounds = study_with_choice(study, choice), space.bounds_of(choice)
@@ -251,9 +252,10 @@ def _rod_fault(space: SearchSpace, choice: Choice) -> str | None:
     known: set[str] = set()
     for corner in (None, *dict.fromkeys(corners)):
         wing = at_stock if corner is None else layout.wing_outline(stretched, *corner, laid.stock.washout)
-        known |= set(rod_clashes(study, laid, wing, own.rod_diameter, own.rod_pairs))
+        clashes = rod_clashes if corner is None else rods_that_cross
+        known |= set(clashes(study, laid, wing, own.rod_diameter, own.rod_pairs))
         with_rods = laid._replace(rods=rod_runs(made))
-        for clash in rod_clashes(made, with_rods, wing, choice.rod_diameter, choice.rod_pairs):
+        for clash in clashes(made, with_rods, wing, choice.rod_diameter, choice.rod_pairs):
             if clash not in known:
                 pairs = "1 pair" if choice.rod_pairs == 1 else f"{choice.rod_pairs} pairs"
                 rods = f"with {pairs} of {with_unit(choice.rod_diameter, 'mm')}, {clash}"

@@ -11,7 +11,7 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.model.structure_data import crossed_bays
 from tradestudy.aircraft.shape.bent_rods import bend_of_rods
 from tradestudy.aircraft.shape.propeller_room import propeller_remark
-from tradestudy.aircraft.shape.rod_clashes import rod_clashes
+from tradestudy.aircraft.shape.rod_clashes import RUN_OVER, rod_clashes
 from tradestudy.catalogue import catalogue_part, catalogue_parts
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, TrimmedFlight
@@ -41,6 +41,7 @@ _KNOWN_WEIGHTS = 1.8, 2.3  # [kg]
 # chapter 6). Friction of a turbulent layer goes with Reynolds number to the power -1/5 (Schlichting, Boundary-Layer
 # Theory; both from memory), so least drag goes with chord to the power -1/10 at one speed.
 _BY_CHORD = 0.1
+_OVER_BAY = "end them beside it, or say how they cross it (rods.crosses_bay)"
 BELOW_BELIEF = "is less than builders believe"
 _BIAS_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
 
@@ -201,7 +202,7 @@ def _rods_along_the_span(design: EvaluatedDesign) -> list[str]:
         *structures.structure_flags(rods, thickness),
         *(f"rods {design.study.rods[index].name}: {sentence}" for index, sentence in bent),
         *(
-            f"{clash}: one of them must end there, or lie elsewhere"
+            f"{clash}: {_OVER_BAY if RUN_OVER in clash else 'one of them must end there, or lie elsewhere'}"
             for clash in rod_clashes(
                 design.study, laid, built.wing, design.choice.rod_diameter, design.choice.rod_pairs
             )

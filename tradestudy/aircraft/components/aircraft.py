@@ -9,7 +9,7 @@
     structure  utilisation, first failure       from strip loads and rods
     balance    place of the pack, fin volume    from balance point and weights
     power      range, radius, climb, currents   from drag, weight and cells
-    room       room for a bay cut to the pack   from the outline and the place of the pack
+    room       room for bays, rods beside them  from the outline, the place of the pack and rods
     launch     height after a throw by hand     from weight, drag, stall and thrust
     servo      torque for full elevon           from the outline, lift of strips and elevon
     tips       room for rods and fins there     from the outline of a panel that is drawn anew, and rods
@@ -61,7 +61,7 @@ class Aircraft(om.Group):
             "balance": Balance(),
             "power": Power(data=options["power"], usual=options["usual"]),
         }
-        if options["flight"].layout.pack_bay:
+        if options["flight"].layout.pack_bay or options["flight"].layout.rod_bays:
             components["room"] = RoomForPack(data=options["flight"].layout)
         if options["launch"]:
             components["first_stall"] = FirstStallSpeed(flight=options["flight"])

@@ -89,6 +89,7 @@ MODEL_VARIABLES = {
     "pack_position": ModelVariable("m", "centre of the pack behind the nose datum"),
     "fin_volume": ModelVariable(RATIO, "fin volume coefficient"),
     "pack_clearance": ModelVariable("m", "room between the skin and a bay that moves with the pack, as clearance"),
+    "rod_room": ModelVariable("m", "room between rods and the bays that they must stay clear of"),
     # tips
     "tip_room": ModelVariable("m", "room left for every fin, set of rods and pocket at the tips"),
     # power

@@ -77,7 +77,7 @@ class Evaluation(NamedTuple):
         for optional in (self.servo, self.launch):
             if optional is not None:
                 outputs |= fields_by_name(optional)
-        for name in ("usual_time", "clearance", "pack_clearance", "tip_room"):
+        for name in ("usual_time", "clearance", "pack_clearance", "rod_room", "tip_room"):
             if outputs[name] is None:
                 del outputs[name]
         return outputs

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.shape.pack_bay import ends_of_bay, pack_bay
+from tradestudy.aircraft.shape.pack_bay import bays_beside_rods
 from tradestudy.physics.aeroelastic.elevon_hinge import TORQUE_RESERVE
 from tradestudy.physics.flight.control import LEAST_CONTROL_SHARE, MOST_FEEDBACK
 from tradestudy.physics.flight.launch import BUNGEE_SPEED, LAUNCH_OVER_STALL, LEAST_HEIGHT_LEFT
@@ -41,7 +41,7 @@ from tradestudy.study.schema.study import Study
 from tradestudy.study.tip_chords import tip_chords
 
 from .choices import Choice, study_with_choice
-from .pack_fit import pack_reach
+from .pack_fit import pack_reach, reach_words
 
 ACTIVE_BELOW = 2e-3  # scaled margin below which a limit counts as active: it stops the design
 MET_ABOVE = -1e-4  # scaled margin above which a limit counts as met
@@ -356,26 +356,24 @@ def _servo(inputs: _Inputs, declared: LimitDeclaration) -> Bound | None:
 
 
 def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
-    low, high = pack_reach(inputs.study, inputs.choice)
-    bound = low if declared.sense > 0 else high
-    if not inputs.bay_follows:
-        return Bound(bound, f"the bay {pack_bay(inputs.study).name}", ROOM)
-    return Bound(bound, ends_of_bay(inputs.study)[0 if declared.sense > 0 else 1].words, ROOM)
+    end = 0 if declared.sense > 0 else 1
+    return Bound(pack_reach(inputs.study, inputs.choice)[end], reach_words(inputs.study, inputs.choice)[end], ROOM)
 
 
-def _fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
+def _room(where: str, is_asked: Callable[[_Inputs], Any]) -> Callable[[_Inputs, LimitDeclaration], Bound | None]:
+    """Return the function of a bound on room: what lies there may lack none, where a study asks for it."""
+    return lambda inputs, _: Bound(0.0, where, ROOM) if is_asked(inputs) else None
+
+
+def _fixed_boxes(inputs: _Inputs) -> bool:
     fixed = [bay for bay in inputs.study.bay if not (inputs.bay_follows and bay.name == inputs.study.pack.bay)]
-    return Bound(0.0, "the section", ROOM) if fixed or inputs.study.joiner else None
+    return bool(fixed or inputs.study.joiner)
 
 
-def _pack_fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
-    return Bound(0.0, "the section", ROOM) if inputs.bay_follows else None
-
-
-def _tips(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
-    """Return the bound where the tip chord is free and something lies or stands at the tips."""
+def _free_tips(inputs: _Inputs) -> bool:
+    """Return whether the tip chord is free and something lies or stands at the tips."""
     study, (low, high) = inputs.study, tip_chords(inputs.study)
-    return Bound(0.0, "the tips", ROOM) if low < high and (study.rods or study.fin or study.pocket) else None
+    return low < high and bool(study.rods or study.fin or study.pocket)
 
 
 # rule named in `quantities.limits.ComputedBound` -> the function that returns its bound
@@ -394,7 +392,8 @@ COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] 
     "twist_off": _twist_off,
     "servo": _servo,
     "pack": _pack,
-    "fit": _fit,
-    "pack_fit": _pack_fit,
-    "tips": _tips,
+    "fit": _room("the section", _fixed_boxes),
+    "pack_fit": _room("the section", lambda inputs: inputs.bay_follows),
+    "rods_clear": _room("the bays", lambda inputs: bays_beside_rods(inputs.study, inputs.bay_follows)),
+    "tips": _room("the tips", _free_tips),
 }

@@ -32,9 +32,19 @@ def pack_reach(study: Study, choice: Choice) -> tuple[float, float]:
         middle = 0.5 * length + ROOM + study.stretch.pack_travel
         first, last = front + middle, back - bay.length + middle
     else:
-        front, back = pack_walls(made, bay, width)
+        front, back = (wall.place for wall in pack_walls(made, bay, width))
         first, last = front + 0.5 * length + ROOM, back - 0.5 * length - ROOM
     return min(first, 0.5 * (first + last)), max(last, 0.5 * (first + last))
+
+
+def reach_words(study: Study, choice: Choice) -> tuple[str, str]:
+    """Return what is at the front and at the back of the room for the pack."""
+    if choice.layout:
+        front, back = (end.words for end in ends_of_bay(study_with_choice(study, choice)))
+        return front, back
+    made = study_with_choice(study, choice)
+    front, back = (wall.words for wall in pack_walls(made, pack_bay(made), chosen_pack_size(made, choice)[1]))
+    return front, back
 
 
 def pack_fault(study: Study, choice: Choice) -> str | None:
@@ -47,7 +57,7 @@ def pack_fault(study: Study, choice: Choice) -> str | None:
         if bay.length <= back - front + _ROUNDING:
             return None
         return f"{words} needs a bay of {mm(bay.length)}, and there are {mm(back - front)} for it"
-    front, back = pack_walls(made, bay, sizes[1])
+    front, back = (wall.place for wall in pack_walls(made, bay, sizes[1]))
     for space, size, word in zip((back - front, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
         if size + 2 * ROOM > space + _ROUNDING:
             return (

@@ -151,22 +151,31 @@ def side_by_side(one: PlanBox, other: PlanBox) -> bool:
     return abs(one.y - other.y) >= 0.5 * (one.width + other.width) - 1e-9
 
 
-def pack_walls(study: Study, bay: BayTable, width: float) -> tuple[float, float]:
-    """Return front and back end of the room for a pack of a ``width`` in a bay: things with a size shorten it. [m]
+class PackWall(NamedTuple):
+    """One end of the room for a pack in a bay: its place behind the nose [m], and what is there."""
+
+    place: float
+    words: str
+
+
+def pack_walls(study: Study, bay: BayTable, width: float) -> tuple[PackWall, PackWall]:
+    """Return front and back end of the room for a pack of a ``width`` [m] in a bay: things with a size shorten it.
 
     A thing that may move keeps its whole range free.
     """
-    front, back = bay.from_nose, bay.from_nose + bay.length
+    words = f"the bay {bay.name}"
+    front, back = PackWall(bay.from_nose, words), PackWall(bay.from_nose + bay.length, words)
     lane = PlanBox(0.0, bay.from_centre or 0.0, 0.0, width)
     for item in _sized_in(study, bay):
         if all(side_by_side(box, lane) for box in item.boxes(0.0, item.from_centre)):
             continue
         assert item.size is not None
         first, last = _reach(item) if item.may_move else (item.from_nose, item.from_nose)
+        words, half = f"{item.name} in the bay {bay.name}", 0.5 * item.size[0]
         if item.from_nose > study.pack.from_nose:
-            back = min(back, first - 0.5 * item.size[0])
+            back = min(back, PackWall(first - half, words))
         else:
-            front = max(front, last + 0.5 * item.size[0])
+            front = max(front, PackWall(last + half, words))
     return front, back
 
 

@@ -10,10 +10,12 @@ from dataclasses import replace
 from typing import Any, NamedTuple
 
 from tradestudy.aircraft.shape.gear_items import gear_items
+from tradestudy.physics.body.pack_bay import BayBesideRods
 from tradestudy.physics.body.rod_limits import PAIRS_APART
 from tradestudy.physics.weights.pack_dimensions import LEADS, NOSE_WALL, ROOM
 from tradestudy.physics.weights.pack_layouts import Size
 from tradestudy.study.consistency.stock_geometry import stock_rod
+from tradestudy.study.schema.rods import RodTable
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable
 
@@ -104,7 +106,7 @@ def ends_of_bay(study: Study) -> tuple[BayEnd, BayEnd]:
     """
     bay, joiner, hinge = pack_bay(study), study.joiner, study.stock.root_chord
     things = [
-        _InTheWay(one.from_nose, one.from_nose + one.length + (one.divider or 0.0), f"the bay {one.name}")
+        _InTheWay(one.from_nose, one.from_nose + one.length + (one.divider or 0.0), f"the other bay, {one.name}")
         for one in _in_line(study, bay)
     ]
     if joiner:
@@ -131,20 +133,54 @@ def _rods_across(study: Study, bay: BayTable) -> list[tuple[float, float]]:
 
     A set that states how it crosses bays may cross this one. So may rods that run over the pack of the stock wing.
     """
-    ends, half = [], 0.5 * study.pack.piece.size[0]
-    over = study.pack.from_nose - half, study.pack.from_nose + half
+    ends, over = [], _under_pack(study)
     for index, rod in enumerate(study.rods):
         if rod.crosses_bay is not None or rod.inner_end >= bay.outer_side:
             continue
-        line = stock_rod(study.stock, rod)
-        near, far = (line.x_at(max(y, rod.inner_end)) for y in (bay.inner_side, bay.outer_side))
         pairs = max((rod.pairs, *(study.choices.rod_pairs or ()))) if index == 0 else rod.pairs
-        spread = 0.5 * PAIRS_APART * (pairs - 1) + 0.5 * rod.diameter
-        across = [line.across_x(rod.diameter)] if rod.at_centre == "lap" else []
-        front, back = min(near, far, *across) - spread, max(near, far, *across) + spread
+        front, back = _across(study, rod, bay, pairs)
         if back < over[0] or front > over[1]:
             ends.append((front, back))
     return ends
+
+
+def _under_pack(study: Study) -> tuple[float, float]:
+    """Return where the pack of the stock wing begins and ends behind the nose. [m]"""
+    half = 0.5 * study.pack.piece.size[0]
+    return study.pack.from_nose - half, study.pack.from_nose + half
+
+
+def _across(study: Study, rod: RodTable, bay: BayTable, pairs: int) -> tuple[float, float]:
+    """Return front and back behind the nose of rods between the sides of a bay in the stock wing. [m]"""
+    line = stock_rod(study.stock, rod)
+    near, far = (line.x_at(max(y, rod.inner_end)) for y in (bay.inner_side, bay.outer_side))
+    spread = 0.5 * PAIRS_APART * (pairs - 1) + 0.5 * rod.diameter
+    across = [line.across_x(rod.diameter)] if rod.at_centre == "lap" else []
+    return min(near, far, *across) - spread, max(near, far, *across) + spread
+
+
+def bays_beside_rods(study: Study, bay_follows: bool) -> tuple[BayBesideRods, ...]:
+    """Return every bay of which a set of rods must stay clear. With ``bay_follows``, the pack's moves with the pack.
+
+    Rods of the stock wing that run over a bay may do so, and `check` names them; so may those that state how they cross
+    it. Rods that end beside a bay meet it nowhere.
+    """
+    found = []
+    for index, rod in enumerate(study.rods):
+        for bay in study.bay if rod.crosses_bay is None else ():
+            follows = bay_follows and bay.name == study.pack.bay
+            back_wall = bay.from_nose + bay.length + (bay.divider or 0.0)
+            over = _under_pack(study) if follows else (bay.from_nose, back_wall)
+            front, back = _across(study, rod, bay, rod.pairs)
+            if rod.inner_end >= bay.outer_side or (front < over[1] and back > over[0]):
+                continue
+            wall = bay.from_nose - (study.pack.from_nose if follows else 0.0)
+            inner = bay.inner_side if bay.from_centre else -bay.outer_side
+            is_ahead = front >= over[1]
+            found.append(
+                BayBesideRods(index, is_ahead, wall, back_wall - bay.from_nose, inner, bay.outer_side, follows)
+            )
+    return tuple(found)
 
 
 def _in_line(study: Study, bay: BayTable) -> list[BayTable]:

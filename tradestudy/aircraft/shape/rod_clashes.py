@@ -13,6 +13,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.study.schema.study import Study
 
 _SIDES = {"both": {"top", "bottom"}, "top": {"top"}, "bottom": {"bottom"}, "middle": {"middle"}}
+RUN_OVER = "run over bay"
 _PLACES = 25  # places along a rod at which it is compared with others
 
 
@@ -36,6 +37,27 @@ def rod_clashes(
 
     ``rod_diameter`` [m] and ``rod_pairs`` are those of the first set. A set that states how it crosses bays may do so.
     """
+    return [
+        *_over_bays(study, _laid_rods(laid, wing, rod_diameter, rod_pairs)),
+        *rods_that_cross(study, laid, wing, rod_diameter, rod_pairs),
+    ]
+
+
+def rods_that_cross(
+    study: Study, laid: layout.LayoutData, wing: planform.Planform, rod_diameter: float, rod_pairs: int
+) -> list[str]:
+    """Return a sentence for each set of rods that crosses another one. The arguments are as for ``rod_clashes``."""
+    clashes = []
+    for one, other in combinations(_laid_rods(laid, wing, rod_diameter, rod_pairs), 2):
+        tables = study.rods[one.of_set], study.rods[other.of_set]
+        if (one.of_set, one.of_pair) == (other.of_set, other.of_pair):
+            continue  # a rod and the one across the centre beside it
+        if _SIDES[tables[0].surface] & _SIDES[tables[1].surface] and _cross(one, other):
+            clashes.append(f"rods {tables[0].name} cross rods {tables[1].name}")
+    return list(dict.fromkeys(clashes))
+
+
+def _laid_rods(laid: layout.LayoutData, wing: planform.Planform, rod_diameter: float, rod_pairs: int) -> list[_Laid]:
     rods: list[_Laid] = []
     for index, chosen in enumerate(layout.chosen_rods(laid, rod_diameter, rod_pairs)):
         if chosen.pairs < 1:
@@ -43,6 +65,10 @@ def rod_clashes(
         for lines in rod_sets.pair_lines(laid, wing, chosen):
             for pair, line in enumerate(each_line(lines) if lines is not None else ()):
                 rods.append(_Laid(index, pair, line, float(chosen.diameter)))
+    return rods
+
+
+def _over_bays(study: Study, rods: list[_Laid]) -> list[str]:
     clashes = []
     for rod in rods:
         table = study.rods[rod.of_set]
@@ -53,13 +79,7 @@ def rod_clashes(
             over &= rod.at(y) > bay.from_nose - radius
             back = bay.from_nose + bay.length + (bay.divider or 0.0)
             if np.any(over & (rod.at(y) < back + radius)):
-                clashes.append(f"rods {table.name} run over bay {bay.name}")
-    for one, other in combinations(rods, 2):
-        tables = study.rods[one.of_set], study.rods[other.of_set]
-        if (one.of_set, one.of_pair) == (other.of_set, other.of_pair):
-            continue  # a rod and the one across the centre beside it
-        if _SIDES[tables[0].surface] & _SIDES[tables[1].surface] and _cross(one, other):
-            clashes.append(f"rods {tables[0].name} cross rods {tables[1].name}")
+                clashes.append(f"rods {table.name} {RUN_OVER} {bay.name}")
     return list(dict.fromkeys(clashes))
 
 

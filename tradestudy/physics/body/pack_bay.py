@@ -1,4 +1,4 @@
-"""A bay that is cut to the pack and lies wherever the pack lies."""
+"""A bay that is cut to the pack and lies wherever the pack lies; bays of which rods must stay clear."""
 
 from __future__ import annotations
 
@@ -6,6 +6,18 @@ from typing import NamedTuple
 
 from .clearance import FoamBox
 from .removed_foam import CutBox
+
+
+class BayBesideRods(NamedTuple):
+    """A bay of which a set of rods must stay clear, seen from above. Lengths are in [m]."""
+
+    of_set: int  # index of the set
+    is_ahead: bool  # whether the bay lies ahead of the rods
+    front: float  # front wall behind the nose, or behind the middle of the pack if the bay moves with it
+    length: float  # with the board at its back wall
+    inner: float  # inner side as a distance from the centre line, negative in the other half wing
+    outer: float  # outer side
+    follows: bool  # whether it moves with the pack
 
 
 class PackBay(NamedTuple):

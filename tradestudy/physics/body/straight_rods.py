@@ -105,16 +105,30 @@ def parallel_lines(wing: Planform, line: PlanLine, count: int, fixed: Any) -> Pl
     is the result of ``first_fixed_station`` [m]; the room is that there and at the outer end. Geometry, no source
     needed.
     """
-    y = stacked([fixed, line.outer_y])
-    edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
-    place = x_at(line, y) - edge
-    room = np.concatenate([place - _FOREMOST * chord, _REARMOST * chord - place], axis=-1)
-    least = np.take_along_axis(room, np.argmin(np.real(room), axis=-1)[..., None], axis=-1)
-    apart = 2.0 * least / max(count - 1, 1)
+    apart = 2.0 * _least_room(wing, line, fixed)[..., None] / max(count - 1, 1)
     apart = np.where(np.real(apart) > PAIRS_APART, PAIRS_APART, np.where(np.real(apart) > 0.0, apart, 0.0))
     offset = apart * (np.arange(count) - 0.5 * (count - 1))
     inner_x, inner_y, outer_x, outer_y = (np.asarray(value)[..., None] for value in line)
     return PlanLine(inner_x + offset, inner_y + 0 * offset, outer_x + offset, outer_y + 0 * offset)
+
+
+def half_spread(wing: Planform, line: PlanLine, count: Any, fixed: Any) -> Any:
+    """Return how far the outer pairs of a set lie from its middle ``line`` (...) along the chord. [m]
+
+    It is that of ``parallel_lines``, for a ``count`` (...) that need not be whole [-]. ``fixed`` (...) is in [m].
+    Geometry, no source needed.
+    """
+    least, wanted = _least_room(wing, line, fixed), 0.5 * PAIRS_APART * np.where(np.real(count) > 1, count - 1.0, 0.0)
+    return np.where(np.real(least) > np.real(wanted), wanted, np.where(np.real(least) > 0.0, least, 0.0))
+
+
+def _least_room(wing: Planform, line: PlanLine, fixed: Any) -> Any:
+    """Return the least room (...) beside the middle ``line`` of a set for its other pairs, along the chord. [m]"""
+    y = stacked([fixed, line.outer_y])
+    edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
+    place = x_at(line, y) - edge
+    room = np.concatenate([place - _FOREMOST * chord, _REARMOST * chord - place], axis=-1)
+    return np.take_along_axis(room, np.argmin(np.real(room), axis=-1)[..., None], axis=-1)[..., 0]
 
 
 def transverse_rod(line: PlanLine, diameter: Any, lap: Any) -> PlanLine:

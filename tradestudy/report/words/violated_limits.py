@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from tradestudy.quantities import printed
-from tradestudy.quantities.limit_remedies import REMEDIES
+from tradestudy.quantities.limit_remedies import REMEDIES, ROOM_FOR_PACK
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
@@ -22,6 +22,7 @@ _CARRIES = (
     "rods.pairs and rods.diameter: all rods, as thick as they are",
     "fly.pull_up: the hardest pull that you fly",
 )
+_PACK_ENDS, _OWN_BAY = ("pack_forward", "pack_aft"), "the bay "  # see `aircraft.model.pack_fit.reach_words`
 HARDLY_MISSED = "less than two builds of one plan differ"
 _MOST_DIGITS = 6  # most decimal places, used if a bound is missed by very little
 
@@ -48,8 +49,10 @@ def what_helps(state: LimitState, has_rods: bool) -> str:
     remedy = REMEDIES.get(state.name)  # None for a limit from another version of the program
     if remedy is None:
         return ""
-    small = f"; {HARDLY_MISSED}" if is_hardly_missed(state) else ""
-    return f"{small}; what helps: {remedy.filled(abs(state.value - state.bound), has_rods)}"
+    small, missed = f"; {HARDLY_MISSED}" if is_hardly_missed(state) else "", abs(state.value - state.bound)
+    if state.name in _PACK_ENDS and state.origin and not state.origin.startswith(_OWN_BAY):
+        return fill("{}; {} ends the room there. What helps: {}", small, state.origin, ROOM_FOR_PACK.filled(missed))
+    return f"{small}; what helps: {remedy.filled(missed, has_rods)}"
 
 
 def is_hardly_missed(state: LimitState) -> bool:

@@ -64,6 +64,7 @@ TABLE = {
     "roll_per_metre": ("roll_per_metre", None, 0.71 * 0.352, 0.352, +1, "0.71 of the stock wing's"),
     "flying_weight": ("all_up_mass", None, 1.63, 1.63, -1, "the study"),
     "fits_section": ("clearance", None, 0.0, 0.01, +1, "the section"),
+    "rods_clear": ("rod_room", None, 0.0, 0.01, +1, "the bays"),
     "tip_room": ("tip_room", None, 0.0, 0.01, +1, "the tips"),
     "pack_forward": ("pack_position", None, FRONT, 0.05, +1, "the bay belly"),
     "pack_aft": ("pack_position", None, BACK, 0.05, -1, "the bay belly"),
@@ -87,7 +88,9 @@ WHOSE = {
         ),
         "the maker",
     ),
-    **dict.fromkeys(("end_throttle", "fits_section", "tip_room", "pack_forward", "pack_aft"), "the room there is"),
+    **dict.fromkeys(
+        ("end_throttle", "fits_section", "rods_clear", "tip_room", "pack_forward", "pack_aft"), "the room there is"
+    ),
 }
 
 

@@ -1,13 +1,17 @@
 """Rods over a bay and rods that cross, on the Godwit with its rods moved."""
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from fitting_wings import random_designs, random_laid_designs
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.physics.flight import layout
+from tradestudy.physics.flight.pack_room import pack_room
 from tradestudy.physics.geometry.planform import interpolated
 from tradestudy.search.search_space import search_space
 
@@ -65,19 +69,58 @@ def test_sets_that_cross_are_named(godwit_study, godwit_anchor):
     assert found == ["rods front cross rods rear"]
 
 
-@pytest.mark.parametrize(
-    ("fraction", "where"), [(0.78, ""), (0.818, "at a span of 1300 mm and a sweep of "), (0.84, None)]
-)
-def test_choices_whose_rods_clash_are_excluded(godwit_study, fraction, where):
-    """Check a set behind the bay: a second pair reaches forward over it, farther back where the wing is swept more."""
+@pytest.mark.parametrize(("fraction", "excluded"), [(0.78, True), (0.818, False), (0.84, False)])
+def test_choices_whose_rods_clash_in_the_stock_wing_are_excluded(godwit_study, fraction, excluded):
+    """Check a set behind the bay: a second pair reaches forward over it. A limit stops what only sweep brings there."""
+    found = [each for each in _space(godwit_study, fraction).excluded if "2 pairs of 3 mm" in each]
+    assert found == ["with 2 pairs of 3 mm, rods front run over bay nose"] * excluded
+
+
+def _space(godwit_study, fraction, cut=False):
+    """Return the search space of the Godwit with one set of rods behind its bay, one pair or two."""
     rear = godwit_study.rods[0].model_copy(
         update={"chord_fraction": fraction, "tip_chord_fraction": 0.6, "inner_end": 0.0, "pairs": 1}
     )
     choices = godwit_study.choices.model_copy(update={"rod_pairs": (1, 2), "parallel": None, "propeller": None})
-    bays = tuple(bay.model_copy(update={"cut_to_pack": False}) for bay in godwit_study.bay)
+    bays = tuple(bay.model_copy(update={"cut_to_pack": cut}) for bay in godwit_study.bay)
     study = replace(godwit_study, rods=(rear,), choices=choices, bay=bays)
-    space = search_space(study, anchor_of(study))
-    excluded = [each for each in space.excluded if "run over bay nose" in each]
-    assert bool(excluded) == (where is not None)
-    thin = next((each for each in excluded if "2 pairs of 3 mm" in each), "bay nose")
-    assert where in thin if where else thin.endswith("bay nose")
+    return search_space(study, anchor_of(study))
+
+
+@pytest.mark.parametrize("cut", [False, True])
+def test_a_limit_keeps_rods_clear_of_a_bay_that_only_a_swept_wing_brings_them_to(godwit_study, cut):
+    """Check the limit against the lines of the rods from above, at all corners of span, sweep, tip chord and margin.
+
+    A bay that is cut to its pack lies farther back with less static margin.
+    """
+    space = _space(godwit_study, 0.818, cut)
+    choice = next(each for each in space.choices if each.rod_pairs == 2 and bool(each.layout) == cut)
+    (limit,) = [one for one in space.limits(choice) if one.name == "rods_clear"]
+    names, met = ("extension", "sweep", "tip_chord", "static_margin"), []
+    for ends in itertools.product(*(space.bounds[name] for name in names)):
+        variables = space.anchor.variables | dict(zip(names, ends, strict=True))
+        design = EvaluatedDesign(space.study, space.data(choice), choice, variables)
+        margin = limit.margin(design.evaluation.by_name()[limit.output]).min()
+        laid, wing = design.data.layout, design.solution.wing
+        over = rod_clashes(design.study, laid, wing, choice.rod_diameter, choice.rod_pairs)
+        assert (margin >= 0) == (over == [])
+        met.append(margin >= 0)
+    assert any(met) and not all(met)
+
+
+@pytest.mark.parametrize("laid", [False, True])
+def test_the_limit_says_the_same_as_the_lines_for_wings_by_chance(tmp_path, laid):
+    """Check bays that stay and bays cut to their packs, after a stretch, where the stock wing's rods are clear."""
+    designs, compared = (random_laid_designs if laid else random_designs)(3, 40, tmp_path), 0
+    for design in designs:
+        data, wing, choice = design.data.layout, design.solution.wing, design.choice
+        place = design.evaluation.balance.pack_position
+        stock = layout.wing_outline(data, 0.0, data.stock.sweep, data.stock.washout)
+        numbers = choice.rod_diameter, choice.rod_pairs
+        if any("run over" in each for each in rod_clashes(design.study, data, stock, *numbers)):
+            continue
+        room = pack_room(data, wing, np.asarray(place), *map(np.asarray, numbers)).rod_room
+        over = [each for each in rod_clashes(design.study, data, wing, *numbers) if "run over" in each]
+        assert (room is not None and room.min() < 0) == bool(over)
+        compared += room is not None
+    assert compared > 5
