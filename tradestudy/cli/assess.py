@@ -24,7 +24,7 @@ _BRIEF = (
     "cg_mm",
     "cg_front_mm",
     "cg_back_mm",
-    "pack_mm",
+    "pack_position_mm",
     "cruise_speed_kmh",
     "range_km",
     "radius_km",

@@ -238,15 +238,15 @@ def _bare_joint(wing: _LoadedWing, joint: float) -> StructureCheck:
 
 
 def _pockets(wing: _LoadedWing) -> list[StructureCheck]:
-    """Return the checks of servo holes and cable channels, each with the failure mode nearest to breaking."""
+    """Return the checks of servo holes, cable channels and holes of equipment, with the mode nearest to breaking."""
     return [
         wing.row(
-            f"pocket, {use.name}",
+            use.name,
             use.condition,
             use.utilisation,
             use.mode,
             use.station,
-            pocket_checks.NOTE,
+            use.note,
             wing.load_factor[use.condition] / max(use.utilisation, 1e-9),
         )
         for use in pocket_checks.pocket_uses(wing.design, wing.built)

@@ -21,6 +21,7 @@ from .window import BalanceWindow, loose_mass, pack_slide
 _REACHED = 5e-5  # m; the pack reaches a mark as near as this
 _TEN_MM, _TEN_G = 0.010, 0.010  # m, kg
 _ROUNDING = 1e-9
+_CAMERA = "camera"  # kind of equipment that looks out of the wing
 
 
 class _State(NamedTuple):
@@ -116,8 +117,11 @@ def _room(study: Any, thing: Any, place: float, forward: bool) -> tuple[float, s
     if thing.may_move:
         end = thing.may_move[0] if forward else thing.may_move[1]
         return end - place, f"may move to {with_unit(end, 'mm')} behind the nose"
+    if _CAMERA in (thing.kind or ()) and place < min((bay.from_nose for bay in study.bay), default=place):
+        return 0.0, "stays in the nose, where it looks out"
     bays = [bay for bay in study.bay if not thing.bays or bay.name in thing.bays]
-    ends = [(bay.from_nose if forward else bay.from_nose + bay.length, bay.name) for bay in bays]
+    half = 0.5 * thing.outside_size[0] if thing.outside_size else 0.0
+    ends = [(bay.from_nose + half if forward else bay.from_nose + bay.length - half, bay.name) for bay in bays]
     end, name = min(ends) if forward else max(ends)
     if (end < place) != forward:
         return 0.0, f"no bay lies further {'forward' if forward else 'back'}"

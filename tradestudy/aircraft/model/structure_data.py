@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.shape import stock_shape
+from tradestudy.aircraft.shape.gear_items import gear_items
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.body.rod_runs import RodRun
 from tradestudy.physics.flight import strength
@@ -172,19 +173,21 @@ def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float,
 
     They are the distance of the farthest bay wall from the centre line [m], the share of root foam left [-], the root's
     foam area [m^2], and the share of film left [-]. Film is left where no bay is, seen from above. Film over or under a
-    bay is not counted. The slot of the motor's mount cuts the foam too.
+    bay is not counted. The slot of the motor's mount cuts the foam too, and so do holes of equipment there.
     """
     chord = stock.root_chord / share
     x = np.linspace(0, stock.root_chord, 400)
     thickness = airfoil.section_thickness(foam_section, x / chord) * chord
     area = float(thickness.mean() * stock.root_chord)
     slot = study.motor.mount_slot or 0.0
-    if not study.bay and not slot:
-        return 0.0, 1.0, area, 1.0
     left, whole = thickness.copy(), np.ones(x.shape)
     if slot:
         left[x > stock.root_chord - slot] = 0.0
         whole[x > stock.root_chord - slot] = 0.0
+    for item in gear_items(study):  # a hole of its own on the centre line
+        if item.buried and item.size and item.from_centre < 0.5 * item.size[1]:
+            inside = np.abs(x - item.from_nose) <= 0.5 * item.size[0]
+            left[inside] = np.clip(left[inside] - item.size[2], 0, None)
     for bay in study.bay:
         inside = (x >= bay.from_nose) & (x <= bay.from_nose + bay.length)
         left[inside] = 0.0 if bay.through else np.clip(left[inside] - bay.depth, 0, None)

@@ -114,6 +114,27 @@ def test_outer_panels_make_it_slower_to_roll_and_are_drawn_in_the_body(result, t
     assert not solids["equipment autopilot"].single and solids["equipment autopilot"].inside == "bay rear"
 
 
+def test_a_hole_weakens_the_wing_as_a_pocket_of_its_size_does(tmp_path):
+    """Check the sender's hole against a pocket of its size in its place; the leading edge is 340 x 240/560 mm aft."""
+    twin = (
+        '[[bay]]\nname = "nose"',
+        '[[pocket]]\nname = "twin"\nfrom_centre = "420 mm"\nalong_span = "26 mm"\n'
+        f'from_leading_edge = "{196 - 19 - 340 * 240 / 560:.4f} mm"\nlength = "38 mm"\ndepth = "9 mm"\n'
+        '[[bay]]\nname = "nose"',
+    )
+    nowhere = 'size = ["38 mm", "26 mm", "9 mm"]', 'size = "none"'
+    rows = {}
+    for edits in ((), (nowhere, twin)):
+        design = assess(read_study(written(tmp_path, *edits)), span="1480 mm").best
+        rows |= {one.what: one for one in design.structure_checks}
+    assert {"hole, sender", "hole, satellites", "hole, control link", "pocket, twin"} <= rows.keys()
+    hole, pocket = rows["hole, sender"], rows["pocket, twin"]
+    assert hole.mode == pocket.mode and hole.at_mm == pytest.approx(pocket.at_mm)
+    assert hole.failure_load_factor == pytest.approx(pocket.failure_load_factor, rel=2e-3)  # a gram of foam apart
+    # how little such holes matter: the wing breaks far earlier
+    assert hole.failure_load_factor > 5 * design.numbers.failure_load_factor
+
+
 MOVING = 'from_nose = "232 mm"\n', 'from_nose = "232 mm"\nmay_move = ["218 mm", "250 mm"]\n'
 
 
