@@ -27,7 +27,7 @@ from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.designs import WING_SHAPE, many_designs, one_design
 from tradestudy.aircraft.model.evaluation import Wings, evaluate, pack_places, wings_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.pack_fit import pack_words
+from tradestudy.aircraft.model.pack_fit import pack_fault, pack_words
 from tradestudy.aircraft.shape.pack_bay import MOST_RAISED, bay_of_pack, ends_of_bay, is_cut_to_pack, pack_bay
 from tradestudy.aircraft.shape.stock_shape import bay_box
 from tradestudy.physics.body import clearance
@@ -90,11 +90,13 @@ def laid_packs(
     """Return the ways to lay the pack of a choice whose ``layout`` is open. ``bounds`` are those of the variables.
 
     ``fault_of`` returns what else stands against a choice with a layout, such as rods that would run over the bay.
-    In a bay that is not cut to the pack the cells lie as the study says.
+    In a bay that is not cut to the pack the cells lie as the study says, under the lowest lid with which they fit.
     """
     made = study_with_choice(study, choice)
     if not is_cut_to_pack(made):
-        return LaidPacks([("", 0.0)])
+        lids = sorted({0.0, *(study.choices.raised_lid or ())})
+        fits = (lid for lid in lids if pack_fault(study, replace(choice, raised_lid=lid)) is None)
+        return LaidPacks([("", next(fits, 0.0))])
     wings = _corners(study, anchor, choice, bounds, slowest)
     needed = _places_needed(wings)
     count = made.pack.pieces_in(pack_bay(made).from_centre, choice.series, choice.parallel)

@@ -59,8 +59,9 @@ def kept_panels(space: SearchSpace, best: SearchResult, least: float) -> SearchR
 
 
 def ways_to_lay(space: SearchSpace, choice: Choice) -> list[Choice]:
-    """Return a choice with its pack in the stock wing's bay, then in bays that are cut to it."""
-    return [choice, *(replace(choice, layout=text, raised_lid=lid) for text, lid in space.ways(choice).tried if text)]
+    """Return a choice with its pack in the stock wing's bay, then under a raised lid or in bays that are cut to it."""
+    tried = [(text, lid) for text, lid in space.ways(choice).tried if text or lid]
+    return [choice, *(replace(choice, layout=text, raised_lid=lid) for text, lid in tried)]
 
 
 def _each_once(tried: list[tuple[Choice, dict[str, float]]]) -> list[tuple[Choice, dict[str, float]]]:
@@ -68,7 +69,7 @@ def _each_once(tried: list[tuple[Choice, dict[str, float]]]) -> list[tuple[Choic
     kept: list[tuple[Choice, dict[str, float]]] = []
     own = tried[0][0].pack_key
     for choice, held in tried:
-        if choice.pack_key == own and choice.layout:
+        if choice.pack_key == own and (choice.layout or choice.raised_lid):
             continue
         if (choice, held) not in kept:
             kept.append((choice, held))

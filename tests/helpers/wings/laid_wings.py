@@ -16,6 +16,10 @@ maximum_current = "60 A"
 pack = ["brick"]
 raised_lid = ["0 mm", "3 mm", "6 mm"]
 """
+_BESIDE = (  # rods that end beside the bay
+    'chord_fraction = 0.40\nouter_end = "590 mm"\nslot_depth = "5 mm"\nat_centre = "cross over"',
+    'chord_fraction = 0.40\ninner_end = "75 mm"\nouter_end = "590 mm"\nslot_depth = "5 mm"\nat_centre = "ends"',
+)
 _BAY = (
     'from_nose = "45 mm"\nlength = "170 mm"\nwidth = "120 mm"\ndepth = "26 mm"\ndivider = "2 mm"',
     'from_nose = "45 mm"\nfrom_centre = "45 mm"\nlength = "170 mm"\nwidth = "46.5 mm"\ndepth = "28 mm"',
@@ -46,6 +50,12 @@ def cut_anew(folder, *edits, more=""):
 def high_brick(folder):
     """Write the Plover with a brick on trial that is too high for its section, and lids that may be raised."""
     return cut_anew(folder, more=BRICK)
+
+
+def high_brick_in_a_bay_that_stays(folder, height="26 mm"):
+    """Write the Plover, whose bay of 26 mm stays, with a brick on trial of some height, and lids that may be raised."""
+    brick = BRICK.replace('"36 mm"', f'"{height}"').replace('["0 mm", "3 mm", "6 mm"]', '["6 mm", "3 mm"]')
+    return _with(written(folder, _BESIDE), brick)
 
 
 def two_bricks(folder, *edits):

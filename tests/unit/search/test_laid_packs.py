@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 from helpers.places import STUDIES
 from helpers.references.body_checks import BodyChecks
-from helpers.wings.laid_wings import cut_anew, high_brick, two_bricks
+from helpers.wings.laid_wings import cut_anew, high_brick, high_brick_in_a_bay_that_stays, two_bricks
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.aircraft.model.choices import study_with_choice
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.evaluation import margin_of_pack_place
 from tradestudy.aircraft.model.pack_fit import pack_reach
 from tradestudy.aircraft.shape.stock_shape import bay_box
 from tradestudy.physics.body.clearance import box_heights, box_margins
@@ -151,6 +152,46 @@ def test_a_brick_too_high_gets_a_raised_lid(opened):
     heavier = float(high.shape.all_up_mass - low.shape.all_up_mass)
     slab = 30.0 * lid * bay.length * bay.width
     assert slab < heavier < 3 * slab
+
+
+@pytest.mark.parametrize(("height", "lid"), [("24 mm", 0.0), ("27 mm", 3.0), ("29.5 mm", 6.0)])
+def test_a_brick_too_high_for_a_bay_that_stays_gets_the_lowest_lid(opened, height, lid):
+    """Check a bay of 26 mm with a millimetre over and under the brick: what is on board, drag and the foam of the body.
+
+    The bay is deeper by what its lid is raised, as far as there is foam: the slab above the skin weighs as much.
+    """
+    study, anchor = opened(high_brick_in_a_bay_that_stays, height=height)
+    space = search_space(study, anchor)
+    (brick,) = [choice for choice in space.choices if choice.pack == "brick"]
+    assert (brick.layout, brick.raised_lid) == ("", pytest.approx(lid * MM))
+    assert (f"(the lid raised {lid:.0f} mm)" in brick.words) == bool(lid)
+    start = starting_points(space)[0]
+    wings = EvaluatedDesign(study, space.data(brick), brick, start).wings
+    start = start | {"static_margin": float(margin_of_pack_place(wings, 0.123))}  # in the middle of its bay
+    flush, made = (
+        EvaluatedDesign(study, space.data(choice), choice, start) for choice in (replace(brick, raised_lid=0.0), brick)
+    )
+    bay = made.study.bay[0]
+    assert bay.depth == pytest.approx((26 + lid) * MM) and study_with_choice(made.study, brick) == made.study
+    body = BodyChecks(design_body(made))
+    assert not body.mesh_faults() and not body.sticks_out("pack")
+    assert [each for each in body.crossings() if "pack" in each] == []
+    # in grams: the film on its four sides, 3 mm or 6 mm high, at 42 g/m2 and 15 g/m2 of adhesive
+    sides = 1e3 * 0.057 * 2 * (0.170 + 0.120) * lid * MM
+    heavier = 1e3 * float(made.shape.all_up_mass - flush.shape.all_up_mass)
+    assert heavier == pytest.approx(sides, abs=0.15)
+    drag = [float(one.evaluation.section.drag_area[0]) for one in (flush, made)]
+    assert (drag[1] > drag[0] + 0.2 * lid * MM * bay.width) if lid else drag[0] == drag[1]
+    weighed = float(made.shape.mass_items[0])  # of the foam inside the skin
+    assert weighed == pytest.approx(30.0 * design_body(made).foam_cm3 * 1e-6, rel=4e-4)
+
+
+def test_a_pack_too_high_says_which_lid_it_needs(opened):
+    study, anchor = opened(high_brick_in_a_bay_that_stays, height="32 mm")
+    assert [each for each in search_space(study, anchor).excluded if "brick" in each] == [
+        'the 4S1P pack "brick" is 32 mm high and needs 1 mm of room on each side, the main bay has 26 mm: 8 mm too '
+        "little; laid fore and aft it would fit under a lid raised by 8 mm (choices.raised_lid)"
+    ]
 
 
 def test_two_bricks_in_two_bays(opened):

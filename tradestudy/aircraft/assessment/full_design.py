@@ -174,9 +174,10 @@ def _masses(design: EvaluatedDesign) -> dict[str, float]:
     """Return masses by name. [g] Each set of rods has the builder's name, and each listed part its own entry."""
     study, laid = design.study, design.data.layout
     masses: dict[str, float] = {}
+    parts = fixed_parts(study, laid.pack_bay is not None)
     for name, value in zip(layout.mass_item_names(laid), design.shape.mass_items.tolist(), strict=True):
         if name == "listed parts":
-            masses |= {part_name: float(lump.mass) for part_name, lump in fixed_parts(study).items()}
+            masses |= {part_name: float(lump.mass) for part_name, lump in parts.items()}
         elif name == "movable equipment":
             masses |= {thing.name: thing.mass for thing in study.equipment if thing.may_move}
         elif name.startswith("rods "):

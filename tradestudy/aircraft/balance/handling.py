@@ -63,7 +63,7 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
                 parts.append(inertia.MassMoments(*(moment.sum(-1) for moment in pairs)))
     if fins:
         parts.append(inertia.fin_moments(fins, wing))
-    for name, lump in fixed_parts(study).items():
+    for name, lump in fixed_parts(study, laid.pack_bay is not None).items():
         joiner = {"width": study.joiner.length} if study.joiner and name == "joiner" else {}
         parts.append(inertia.box_moments(lump.mass, lump.moment / lump.mass if lump.mass else 0.0, **size | joiner))
     parts.append(inertia.box_moments(movable_mass(study), design.variables["equipment_position"], **size))

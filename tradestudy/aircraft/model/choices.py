@@ -81,9 +81,24 @@ def study_with_choice(study: Study, choice: Choice) -> Study:
         parts["controller"] = study.controller.model_copy(update={"throttle_cap": choice.throttle_cap})
     made = replace(study, **parts)
     if not (choice.layout and is_cut_to_pack(made)):
-        return made
+        return with_raised_lid(made, choice.raised_lid) if choice.raised_lid else made
     bay = bay_of_pack(made, chosen_pack_size(made, choice), made.pack.from_nose, choice.raised_lid)
     return study_with_bay(made, bay)
+
+
+def with_raised_lid(study: Study, raised: float) -> Study:
+    """Return the study with the lids of its pack's bays ``raised`` [m] above the skin. The bays are that much deeper.
+
+    A bay that is cut right through has no floor to stand on, and stays as it is.
+    """
+    names = (study.pack.bay, study.pack.second_bay)
+    bays = [
+        bay.model_copy(update={"depth": bay.depth + raised - (bay.raised_lid or 0.0), "raised_lid": raised})
+        if bay.name in names and not bay.through
+        else bay
+        for bay in study.bay
+    ]
+    return replace(study, bay=tuple(bays))
 
 
 def bay_alternatives(study: Study) -> dict[str, dict[str, str]]:
@@ -164,7 +179,8 @@ class Choice:
     throttle_cap: float | None = None
     bays: str = ""  # equipment in other bays than those of the study, one of `bay_alternatives`
     layout: str = ""  # how the cells lie in a bay cut to the pack, as in `PackLayout.text`; empty in any other bay
-    raised_lid: float = 0.0  # height of the lid of that bay above the skin [m]
+    # height of the lid of the pack's bay above the skin; 0 is flush, or as the study has it if the bay stays [m]
+    raised_lid: float = 0.0
 
     @property
     def words(self) -> str:
@@ -183,16 +199,19 @@ class Choice:
 
     @property
     def _laid(self) -> str:
-        lid = f" and the lid raised {short_with_unit(self.raised_lid, 'mm')}" if self.raised_lid else ""
-        return f" ({pack_layouts.layout_from_text(self.layout).words}{lid})" if self.layout else ""
+        lid = f"the lid raised {short_with_unit(self.raised_lid, 'mm')}" if self.raised_lid else ""
+        laid = pack_layouts.layout_from_text(self.layout).words if self.layout else ""
+        return f" ({' and '.join(filter(None, (laid, lid)))})" if laid or lid else ""
 
     @property
     def model_key(self) -> tuple[Any, ...]:
         """The fields that a model's data depend on. All other fields are inputs of that model.
 
-        A bay that is cut to the pack depends on the number of its cells.
+        A bay that is cut to the pack depends on the number of its cells, and any bay on its lid.
         """
-        bay = (self.layout, self.raised_lid, self.series, self.parallel) if self.layout else ()
+        bay: tuple[Any, ...] = (self.raised_lid,) if self.raised_lid else ()
+        if self.layout:
+            bay = (self.layout, self.raised_lid, self.series, self.parallel)
         return (self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap, self.bays, *bay)
 
     @property

@@ -186,7 +186,7 @@ def _layout_data(
         fins_rule=stretch.fins,
         materials=made_of,
         rods=rods,
-        fixed=mass.total_lump(list(fixed_parts(study).values())),
+        fixed=mass.total_lump(list(fixed_parts(study, follows).values())),
         movable_mass=movable_mass(study),
         unlisted=unlisted,
         cell_mass=study.pack.cell_numbers["mass"],
@@ -218,7 +218,9 @@ def _moving_bay(study: Study) -> PackBay:
 def raised_lid_mass(study: Study, bay: wing.BayTable) -> float:
     """Return the mass by which a lid that stands above the skin is heavier than a flush one. [kg]
 
-    It is a slab of the wing's foam over the bay, and film on its sides.
+    It is a slab of the wing's foam over the bay, and film on its sides. The bay below it is deeper by its height, so
+    that the slab makes up for foam cut out. Of a bay that stays, what lies above the skin is not counted as cut out;
+    for each millimetre of that, a usual lid is half a gram too heavy.
     """
     height, halves = bay.raised_lid or 0.0, 2 if bay.from_centre else 1
     film = materials.covering(study)["areal_mass"] + materials.adhesive(study)
@@ -260,8 +262,11 @@ def _fin(fin: wing.FinTable) -> SheetFin:
     )
 
 
-def fixed_parts(study: Study) -> dict[str, mass.Lump]:
-    """Return mass and moment of the listed parts at fixed places, by name."""
+def fixed_parts(study: Study, bay_follows: bool = False) -> dict[str, mass.Lump]:
+    """Return mass and moment of the listed parts at fixed places, by name. Raised lids of bays that stay are parts.
+
+    With ``bay_follows``, the pack's bay moves with the pack, and its lid too.
+    """
     motor_, controller, propeller = study.motor, study.controller, study.propeller
     lumps = {
         "motor": (motor_.mass, motor_.from_nose),
@@ -274,6 +279,9 @@ def fixed_parts(study: Study) -> dict[str, mass.Lump]:
         section = 0.25 * np.pi * (joiner.diameter**2 - (joiner.inside_diameter or 0.0) ** 2)
         weight = catalogue_part("rods", joiner.material)["density"] * section * joiner.length
         lumps["joiner"] = (weight, joiner.from_nose)
+    for bay in study.bay:
+        if bay.raised_lid and not (bay_follows and bay.name == study.pack.bay):
+            lumps[f"raised lid, {bay.name}"] = (raised_lid_mass(study, bay), bay.from_nose + 0.5 * bay.length)
     return {name: mass.Lump(weight, weight * place) for name, (weight, place) in lumps.items()}
 
 

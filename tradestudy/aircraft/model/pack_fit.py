@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from tradestudy.aircraft.shape.gear_items import pack_walls
-from tradestudy.aircraft.shape.pack_bay import ends_of_bay, pack_bay
+from tradestudy.aircraft.shape.pack_bay import MOST_RAISED, ends_of_bay, pack_bay
 from tradestudy.physics.weights.pack_dimensions import ROOM
 from tradestudy.physics.weights.pack_layouts import laid_size, layouts
+from tradestudy.quantities import in_unit
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable
 from tradestudy.study.value_text import mm
@@ -87,8 +90,12 @@ def _what_would_fit(made: Study, choice: Choice, length: float) -> str:
         return round(missing[-1], 6), round(sum(missing), 6)
 
     way, sides = min(needed.items(), key=lambda each: short(each[1]))
-    if short(sides)[1] <= _ROUNDING:
+    high, in_all = short(sides)
+    if in_all <= _ROUNDING:
         return f"{way.words} it would fit"
+    if high == in_all <= MOST_RAISED and not bay.through:
+        lid = math.ceil(in_unit(high + (bay.raised_lid or 0.0) - _ROUNDING, "mm"))
+        return f"{way.words} it would fit under a lid raised by {lid} mm (choices.raised_lid)"
     return f"{way.words} it would fit a bay of {' x '.join(mm(side).removesuffix(' mm') for side in sides)} mm"
 
 

@@ -147,7 +147,7 @@ class ChoicesTable(TableModel):
         tuple[float, ...] | None,
         distinct_values(
             quantity("length", "0 mm", "30 mm", "height by which the lid stands above the skin"),
-            "heights to try for the lid of a bay that is cut to its pack",
+            "heights to try for the lid of the pack's bay; a bay that stays gets the lowest that its pack needs",
         ),
     ] = default(None, "[[bay]]", shown="only that of the bay")
     scheme: Annotated[

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fitting_wings import random_designs, random_laid_designs
+from helpers.wings.fitting_wings import random_designs, random_laid_designs
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign

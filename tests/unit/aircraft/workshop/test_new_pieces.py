@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from fitting_wings import PLAIN, RICH, light_design, read_tables
+from helpers.wings.fitting_wings import PLAIN, RICH, light_design, read_tables
 
 from tradestudy.aircraft.workshop.build_price import material_amounts, new_cores
 from tradestudy.physics.geometry import planform
