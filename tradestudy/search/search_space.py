@@ -241,8 +241,8 @@ def _rod_fault(space: SearchSpace, choice: Choice) -> str | None:
     """Return a phrase on rods of a choice that cross a bay or other rods where those of the stock wing do not.
 
     They are laid into the outline of the stock wing. Then they are laid into the shortest and the longest stretched
-    wing, with the least and the most sweep, where they may not cross one another; a limit keeps them clear of bays
-    there. The rods of the stock wing are laid into the same outlines.
+    wing, with the least and the most sweep. There they may not cross one another, and a limit keeps them clear of bays.
+    The rods of the stock wing are laid into the same outlines.
     """
     study, laid, own = space.study, space.anchor.data.layout, space.anchor.choice
     made, bounds = study_with_choice(study, choice), space.bounds_of(choice)

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.shape.pack_bay import bays_beside_rods
+from tradestudy.aircraft.shape.pack_bay import bays_clear_of_rods
 from tradestudy.physics.aeroelastic.elevon_hinge import TORQUE_RESERVE
 from tradestudy.physics.flight.control import LEAST_CONTROL_SHARE, MOST_FEEDBACK
 from tradestudy.physics.flight.launch import BUNGEE_SPEED, LAUNCH_OVER_STALL, LEAST_HEIGHT_LEFT
@@ -41,7 +41,7 @@ from tradestudy.study.schema.study import Study
 from tradestudy.study.tip_chords import tip_chords
 
 from .choices import Choice, study_with_choice
-from .pack_fit import pack_reach, reach_words
+from .pack_fit import pack_reach, words_at_ends
 
 ACTIVE_BELOW = 2e-3  # scaled margin below which a limit counts as active: it stops the design
 MET_ABOVE = -1e-4  # scaled margin above which a limit counts as met
@@ -357,12 +357,12 @@ def _servo(inputs: _Inputs, declared: LimitDeclaration) -> Bound | None:
 
 def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     end = 0 if declared.sense > 0 else 1
-    return Bound(pack_reach(inputs.study, inputs.choice)[end], reach_words(inputs.study, inputs.choice)[end], ROOM)
+    return Bound(pack_reach(inputs.study, inputs.choice)[end], words_at_ends(inputs.study, inputs.choice)[end], ROOM)
 
 
-def _room(where: str, is_asked: Callable[[_Inputs], Any]) -> Callable[[_Inputs, LimitDeclaration], Bound | None]:
+def _room(where: str, applies: Callable[[_Inputs], Any]) -> Callable[[_Inputs, LimitDeclaration], Bound | None]:
     """Return the function of a bound on room: what lies there may lack none, where a study asks for it."""
-    return lambda inputs, _: Bound(0.0, where, ROOM) if is_asked(inputs) else None
+    return lambda inputs, _: Bound(0.0, where, ROOM) if applies(inputs) else None
 
 
 def _fixed_boxes(inputs: _Inputs) -> bool:
@@ -394,6 +394,6 @@ COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] 
     "pack": _pack,
     "fit": _room("the section", _fixed_boxes),
     "pack_fit": _room("the section", lambda inputs: inputs.bay_follows),
-    "rods_clear": _room("the bays", lambda inputs: bays_beside_rods(inputs.study, inputs.bay_follows)),
+    "rods_clear": _room("the bays", lambda inputs: bays_clear_of_rods(inputs.study, inputs.bay_follows)),
     "tips": _room("the tips", _free_tips),
 }

@@ -11,7 +11,7 @@ import numpy as np
 from tradestudy.aircraft.shape import stock_shape
 from tradestudy.aircraft.shape.cuts import foam_cuts
 from tradestudy.aircraft.shape.gear_items import movable_range, placed_gear
-from tradestudy.aircraft.shape.pack_bay import bays_beside_rods, pack_bay
+from tradestudy.aircraft.shape.pack_bay import bays_clear_of_rods, pack_bay
 from tradestudy.aircraft.shape.stock_shape import bay_box, foam_boxes, stock_wing
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics import air
@@ -197,7 +197,7 @@ def _layout_data(
         movable_place=movable_range(study)[0],
         cuts=foam_cuts(study, wing_skin(stock_planform(stock), points), study.pack.bay if follows else ""),
         pack_bay=_moving_bay(study) if follows else None,
-        rod_bays=bays_beside_rods(study, follows),
+        rod_bays=bays_clear_of_rods(study, follows),
         second_pack=second_pack(study),
     )
 

@@ -40,7 +40,7 @@ def pack_reach(study: Study, choice: Choice) -> tuple[float, float]:
     return min(first, 0.5 * (first + last)), max(last, 0.5 * (first + last))
 
 
-def reach_words(study: Study, choice: Choice) -> tuple[str, str]:
+def words_at_ends(study: Study, choice: Choice) -> tuple[str, str]:
     """Return what is at the front and at the back of the room for the pack."""
     if choice.layout:
         front, back = (end.words for end in ends_of_bay(study_with_choice(study, choice)))

@@ -1,7 +1,7 @@
 """How far apart things are that disturb each other, and how far one has to go until they no longer do.
 
 Distances are from edge to edge as seen from above, see ``plan_distance``. Power leads run straight from the middle of
-the pack to the middle of the controller, and from there to that of the motor.
+each pack to the middle of the controller, and from there to that of the motor.
 """
 
 from __future__ import annotations
@@ -73,15 +73,15 @@ def near_pairs(
     study: Study,
     gear: Sequence[tuple[GearItem, GearPlace]],
     tracks: Iterable[RodTrack],
-    pack: PlanBox,
+    packs: list[PlanBox],
     foam: FoamEnds,
 ) -> list[NearPair]:
     """Return every pair of things on a wing that must be kept apart.
 
-    ``gear`` are the items with their places, and ``pack`` the pack seen from above. ``foam`` returns leading edge and
+    ``gear`` are the items with their places, and ``packs`` the packs seen from above. ``foam`` returns leading edge and
     hinge line.
     """
-    things = _things(study, gear, tracks, pack)
+    things = _things(study, gear, tracks, packs)
     pairs: list[NearPair] = []
     by_name = {frozenset(one.between) for one in study.keep_apart if not {*one.between} & {*EQUIPMENT_KINDS}}
     for rule in _rules(study):
@@ -98,10 +98,21 @@ def near_pairs(
 def stock_pairs(study: Study) -> list[NearPair]:
     """Return every pair of things on the stock wing that must be kept apart."""
     gear = [(item, GearPlace(item.from_nose, item.from_centre)) for item in gear_items(study)]
-    from_centre = pack_bay(study).from_centre
-    length, width, _ = pack_size(study.pack, from_centre)
-    pack = PlanBox(study.pack.from_nose, from_centre or 0.0, length, width)
-    return near_pairs(study, gear, stock_tracks(study), pack, foam_of(stock_planform(stock_wing(study))))
+    size = pack_size(study.pack, pack_bay(study).from_centre)
+    packs = pack_boxes(study, study.pack.from_nose, size)
+    return near_pairs(study, gear, stock_tracks(study), packs, foam_of(stock_planform(stock_wing(study))))
+
+
+def pack_boxes(study: Study, place: float, size: tuple[float, float, float]) -> list[PlanBox]:
+    """Return the pack of a ``size`` [m] seen from above, with its middle at a ``place`` [m]: both halves of it, if any.
+
+    One half may lie in each half wing, or the second one in a bay of its own on the centre line.
+    """
+    from_centre, (length, width, _) = pack_bay(study).from_centre or 0.0, size
+    boxes = [PlanBox(place, y, length, width) for y in dict.fromkeys((from_centre, -from_centre))]
+    if study.pack.second_bay:
+        boxes.append(PlanBox(study.pack.second_from_nose or 0.0, 0.0, length, width))
+    return boxes
 
 
 def foam_of(wing: planform.Planform) -> FoamEnds:
@@ -153,7 +164,7 @@ def _rules(study: Study) -> list[_Rule]:
 
 
 def _things(
-    study: Study, gear: Sequence[tuple[GearItem, GearPlace]], tracks: Iterable[RodTrack], pack: PlanBox
+    study: Study, gear: Sequence[tuple[GearItem, GearPlace]], tracks: Iterable[RodTrack], packs: list[PlanBox]
 ) -> list[_Thing]:
     things = []
     controller = None
@@ -163,9 +174,9 @@ def _things(
         if item.name == CONTROLLER:
             controller = boxes[0]
     motor = PlanBox(study.motor.from_nose, 0.0, 0.0, 0.0)
-    things += [_Thing("pack", frozenset(("pack",)), [pack], []), _Thing("motor", frozenset(("motor",)), [motor], [])]
+    things += [_Thing("pack", frozenset(("pack",)), packs, []), _Thing("motor", frozenset(("motor",)), [motor], [])]
     if controller is not None:
-        ways = (pack, controller), (controller, motor)
+        ways = *((pack, controller) for pack in packs), (controller, motor)
         leads = [PlanSegment(start.x, start.y, end.x, end.y, 0.0) for start, end in ways]
         things.append(_Thing(POWER_LEADS, frozenset((POWER_LEADS,)), [], leads))
     carbon = [track.line for track in tracks if track.material.startswith(CARBON)]

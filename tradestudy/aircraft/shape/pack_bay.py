@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any, NamedTuple
 
 from tradestudy.aircraft.shape.gear_items import gear_items
-from tradestudy.physics.body.pack_bay import BayBesideRods
+from tradestudy.physics.body.pack_bay import BayClearOfRods
 from tradestudy.physics.body.rod_limits import PAIRS_APART
 from tradestudy.physics.weights.pack_dimensions import LEADS, NOSE_WALL, ROOM
 from tradestudy.physics.weights.pack_layouts import Size
@@ -159,7 +159,7 @@ def _across(study: Study, rod: RodTable, bay: BayTable, pairs: int) -> tuple[flo
     return min(near, far, *across) - spread, max(near, far, *across) + spread
 
 
-def bays_beside_rods(study: Study, bay_follows: bool) -> tuple[BayBesideRods, ...]:
+def bays_clear_of_rods(study: Study, bay_follows: bool) -> tuple[BayClearOfRods, ...]:
     """Return every bay of which a set of rods must stay clear. With ``bay_follows``, the pack's moves with the pack.
 
     Rods of the stock wing that run over a bay may do so, and `check` names them; so may those that state how they cross
@@ -178,7 +178,7 @@ def bays_beside_rods(study: Study, bay_follows: bool) -> tuple[BayBesideRods, ..
             inner = bay.inner_side if bay.from_centre else -bay.outer_side
             is_ahead = front >= over[1]
             found.append(
-                BayBesideRods(index, is_ahead, wall, back_wall - bay.from_nose, inner, bay.outer_side, follows)
+                BayClearOfRods(index, is_ahead, wall, back_wall - bay.from_nose, inner, bay.outer_side, follows)
             )
     return tuple(found)
 

@@ -9,10 +9,9 @@ from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.aircraft.shape.gear_fit import covered_box
 from tradestudy.aircraft.shape.gear_items import CONTROLLER, GearItem
-from tradestudy.aircraft.shape.kept_apart import foam_of, near_pairs, remedy_words
+from tradestudy.aircraft.shape.kept_apart import foam_of, near_pairs, pack_boxes, remedy_words
 from tradestudy.physics.body import clearance
 from tradestudy.physics.body.buried import outmost_place
-from tradestudy.physics.body.plan_distance import PlanBox
 from tradestudy.physics.body.skin import Skin
 from tradestudy.physics.flight.gear import GearPlace
 from tradestudy.physics.weights.side_balance import SidePart, side_moment, side_place, tip_weight
@@ -61,9 +60,9 @@ def _mm(length: float | None) -> float | None:
 
 def kept_apart(design: EvaluatedDesign) -> list[KeptApart]:
     """Return every pair of things on a design that must be kept apart."""
-    length, width, _ = pack_box(design.study, design.choice)
-    pack = PlanBox(float(design.evaluation.balance.pack_position), 0.0, length, width)
-    pairs = near_pairs(design.study, placed_items(design), rod_tracks_of(design), pack, foam_of(design.solution.wing))
+    place, size = float(design.evaluation.balance.pack_position), pack_box(design.study, design.choice)
+    packs = pack_boxes(design.study, place, size)
+    pairs = near_pairs(design.study, placed_items(design), rod_tracks_of(design), packs, foam_of(design.solution.wing))
     return [
         KeptApart(
             pair.one,

@@ -8,7 +8,7 @@ from .clearance import FoamBox
 from .removed_foam import CutBox
 
 
-class BayBesideRods(NamedTuple):
+class BayClearOfRods(NamedTuple):
     """A bay of which a set of rods must stay clear, seen from above. Lengths are in [m]."""
 
     of_set: int  # index of the set

@@ -118,8 +118,8 @@ def half_spread(wing: Planform, line: PlanLine, count: Any, fixed: Any) -> Any:
     It is that of ``parallel_lines``, for a ``count`` (...) that need not be whole [-]. ``fixed`` (...) is in [m].
     Geometry, no source needed.
     """
-    least, wanted = _least_room(wing, line, fixed), 0.5 * PAIRS_APART * np.where(np.real(count) > 1, count - 1.0, 0.0)
-    return np.where(np.real(least) > np.real(wanted), wanted, np.where(np.real(least) > 0.0, least, 0.0))
+    least, usual = _least_room(wing, line, fixed), 0.5 * PAIRS_APART * np.where(np.real(count) > 1, count - 1.0, 0.0)
+    return np.where(np.real(least) > np.real(usual), usual, np.where(np.real(least) > 0.0, least, 0.0))
 
 
 def _least_room(wing: Planform, line: PlanLine, fixed: Any) -> Any:

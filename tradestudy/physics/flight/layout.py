@@ -14,7 +14,7 @@ import numpy as np
 from tradestudy.physics import air
 from tradestudy.physics.arrays import stacked
 from tradestudy.physics.body import clearance, skin, straight_rods
-from tradestudy.physics.body.pack_bay import BayBesideRods, PackBay
+from tradestudy.physics.body.pack_bay import BayClearOfRods, PackBay
 from tradestudy.physics.body.removed_foam import FoamCuts
 from tradestudy.physics.body.rod_runs import ChosenRods, RodRun
 from tradestudy.physics.geometry import fins as fin
@@ -51,7 +51,7 @@ class LayoutData(NamedTuple):
     gear: tuple[gear.Gear, ...] = ()  # equipment beside the centre line, or in a hole of its own
     movable_place: float = 0.0  # mean place of the movable equipment in the stock wing [m]
     pack_bay: PackBay | None = None  # the pack's bay, if it moves with the pack
-    rod_bays: tuple[BayBesideRods, ...] = ()  # bays of which rods must stay clear
+    rod_bays: tuple[BayClearOfRods, ...] = ()  # bays of which rods must stay clear
     second_pack: mass.Lump = mass.Lump(0.0, 0.0)  # share of the pack in another bay, and that share times its place
 
 

@@ -17,11 +17,11 @@ from tradestudy.physics.body.straight_rods import PlanLine, first_fixed_station,
 from .layout import LayoutData, StretchedWing, rod_inner_end, transverse_line
 
 _LAPPED = "lap"  # a set that has a rod across the centre
-BESIDE = 0.1  # room that is told for a rod that ends beside a bay; no limit comes near it [m]
+NO_ROD_THERE = 0.1  # room that is told for a rod that ends beside a bay; no limit comes near it [m]
 
 
 class PackRoom(NamedTuple):
-    """Room round bays."""
+    """Room round bays, from one above and below to the rods ahead and behind."""
 
     pack_clearance: Any  # as ``DesignShape.clearance`` (..., 32) [m]; None if no bay moves with the pack
     rod_room: Any  # room between rods and bays, see ``rod_room`` (..., n) [m]; None if no rod has to stay clear
@@ -32,8 +32,8 @@ def pack_room(drawn: StretchedWing, pack_position: Any) -> PackRoom:
 
     The position is behind the nose datum. Margins are as in ``clearance.box_margins``.
     """
-    beside = rod_room(drawn, pack_position) if drawn.data.rod_bays else None
-    return PackRoom(_clearance(drawn, pack_position), beside)
+    rods = rod_room(drawn, pack_position) if drawn.data.rod_bays else None
+    return PackRoom(_clearance(drawn, pack_position), rods)
 
 
 def rod_room_count(data: LayoutData) -> int:
@@ -45,7 +45,7 @@ def rod_room(drawn: StretchedWing, pack_position: Any) -> Any:
     """Return the room (..., n) between the rods of each set and a bay ahead of them or behind them. [m]
 
     The arguments are as for ``pack_room``. There are two elements for each line of a set: at the inner and at the outer
-    side of the bay, or at the end of a rod between them. Rods that end beside the bay have BESIDE. Geometry, no source.
+    side of the bay, or at the end of a rod between them. Where no rod is, it is NO_ROD_THERE. Geometry, no source.
     """
     data, wing, rooms = drawn.data, drawn.outline, []
     for bay in data.rod_bays:
@@ -59,7 +59,7 @@ def rod_room(drawn: StretchedWing, pack_position: Any) -> Any:
             for station in (first, last):
                 x = x_at(one, station[..., None])[..., 0]
                 room = x - half - (front + bay.length) if bay.is_ahead else front - (x + half)
-                rooms.append(np.where(np.real(last) > np.real(first), room, BESIDE))
+                rooms.append(np.where(np.real(last) > np.real(first), room, NO_ROD_THERE))
     return stacked(rooms)
 
 

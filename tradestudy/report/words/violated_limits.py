@@ -22,7 +22,7 @@ _CARRIES = (
     "rods.pairs and rods.diameter: all rods, as thick as they are",
     "fly.pull_up: the hardest pull that you fly",
 )
-_PACK_ENDS, _OWN_BAY = ("pack_forward", "pack_aft"), "the bay "  # see `aircraft.model.pack_fit.reach_words`
+_PACK_ENDS, _OWN_BAY = ("pack_forward", "pack_aft"), "the bay "  # see `aircraft.model.pack_fit.words_at_ends`
 HARDLY_MISSED = "less than two builds of one plan differ"
 _MOST_DIGITS = 6  # most decimal places, used if a bound is missed by very little
 

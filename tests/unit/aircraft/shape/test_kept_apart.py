@@ -2,6 +2,7 @@
 
 import pytest
 from helpers.wings.dotterel import written
+from helpers.wings.laid_wings import two_bricks
 
 from tradestudy.aircraft.shape.kept_apart import distance_words, stock_pairs
 from tradestudy.study.reader import read_study
@@ -91,3 +92,15 @@ def test_rods_of_carbon_count_in_both_halves(tmp_path):
     # The sender covers 177 to 215 mm, so the first pair runs through it as seen from above
     assert pairs["sender", "carbon"].distance == 0.0
     assert 0 < pairs["control link", "carbon"].distance < 0.05
+
+
+def test_both_of_two_packs_count(tmp_path):
+    """Check a thing 120 mm to the left of the middle, beside the brick there: its middle at 45, half of it 22 mm."""
+    thing = (
+        '[stretch]\nfins = "hold_volume"',
+        '[[equipment]]\nname = "needle"\nmass = "4 g"\nfrom_nose = "123 mm"\nfrom_centre = "120 mm"\nside = "left"\n'
+        'size = "none"\n[[keep_apart]]\nbetween = ["needle", "pack"]\ndistance = "60 mm"\n'
+        '[stretch]\nfins = "hold_volume"',
+    )
+    (pair,) = [one for one in stock_pairs(read_study(two_bricks(tmp_path, thing))) if "needle" in (one.one, one.other)]
+    assert 1e3 * pair.distance == pytest.approx(120 - 45 - 22) and not pair.kept

@@ -119,7 +119,10 @@ def test_the_limit_says_the_same_as_the_lines_for_wings_by_chance(tmp_path, laid
         numbers = choice.rod_diameter, choice.rod_pairs
         if any("run over" in each for each in rod_clashes(design.study, data, stock, *numbers)):
             continue
-        room = pack_room(data, wing, np.asarray(place), *map(np.asarray, numbers)).rod_room
+        choice = layout.WingChoice(
+            design.variables["extension"], data.stock.sweep, data.stock.washout, *map(np.asarray, numbers)
+        )
+        room = pack_room(layout.StretchedWing(data, choice), np.asarray(place)).rod_room
         over = [each for each in rod_clashes(design.study, data, wing, *numbers) if "run over" in each]
         assert (room is not None and room.min() < 0) == bool(over)
         compared += room is not None
