@@ -193,8 +193,8 @@ def study_summary(study: Study) -> list[tuple[str, str]]:
     chords = tip_chords(study)
     if chords[0] < chords[1]:
         free.append(f"tip chord {mm(chords[0])} to {mm(chords[1])}")
-    lists = [(name, values) for name, values in study.choices if values]
-    combinations = math.prod(len(values) for _, values in lists)
+    lists = [name for name, values in study.choices if values]
+    lists += [f"bays of {thing.name}" for thing in study.equipment if len(thing.bays or ()) > 1]
     speed_constant = from_si(study.motor.speed_constant, "rpm/V", "speed_constant")
     return [
         ("study", study.study.name),
@@ -212,10 +212,27 @@ def study_summary(study: Study) -> list[tuple[str, str]]:
         ("stretch", f"{stretch.scheme}; {', '.join(free)}"),
         (
             "choices",
-            f"{combinations} sets of parts to try: {', '.join(name for name, _ in lists)}" if lists else "none",
+            f"{_counted(sets_to_try(study), 'set')} of parts to try: {', '.join(lists)}" if lists else "none",
         ),
         ("speeds", f"launch {kmh(study.fly.launch_speed)}, never exceed {never}"),
     ]
+
+
+def sets_to_try(study: Study) -> int:
+    """Return how many sets of parts a search tries, before those that have no room: those of `search.all_choices`.
+
+    Motors, packs, schemes and throttle caps come on top of the wing's own. Lids are raised only as far as needed.
+    """
+    lists, cap = study.choices, study.controller.throttle_cap
+    alone = (lists.rod_pairs, lists.rod_diameter, lists.propeller)
+    more = (
+        len(lists.motor or ()),
+        len([one for one in lists.scheme or () if one != study.stretch.scheme]),
+        len([one for one in lists.throttle_cap or () if one != cap]),
+    )
+    bays = (len({thing.bay or thing.bays[0], *thing.bays}) for thing in study.equipment if thing.bays)
+    packs = len(lists.parallel or ("own",)) + len(lists.pack or ())
+    return packs * math.prod([*(len(each or ("own",)) for each in alone), *(1 + each for each in more), *bays])
 
 
 def shown_value(used: DefaultUsed) -> str:

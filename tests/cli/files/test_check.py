@@ -19,6 +19,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli import check as check_command
 from tradestudy.cli.app import COMMANDS
 from tradestudy.quantities import UNITS
+from tradestudy.search.search_space import all_choices
 from tradestudy.study.reader import read_study
 from tradestudy.study.value_text import mm
 
@@ -129,7 +130,8 @@ def test_check_prints_one_json_document(capsys):
 
 
 def test_what_is_hard_to_believe_stands_on_top(capsys, tmp_path):
-    path = odd_wings.written(tmp_path, "foam alone", ("110 km/h", "300 km/h"), ('"1150 g"', '"1700 g"'))
+    clear = 'from_nose = "350 mm"', 'from_nose = "380 mm"'  # its propeller cuts the elevons otherwise
+    path = odd_wings.written(tmp_path, "foam alone", ("110 km/h", "300 km/h"), ('"1150 g"', '"1700 g"'), clear)
     code, out, err = run(capsys, "check", str(path))
     assert (code, err) == (0, "")
     row = path.read_text(encoding="utf-8").split("\n").index('never_exceed_speed = "300 km/h"') + 1
@@ -422,3 +424,20 @@ def test_a_value_that_the_model_may_raise_says_so(capsys):
     assert "never exceed 115 km/h or more" in words and "raise it to what the stock wing reaches" in words
     assert main(["check", str(ROOT / "studies" / "godwit.toml")]) == 0
     assert "never exceed 138 km/h inside" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    "lists",
+    [
+        {},
+        {"parallel": None, "pack": ("2.5 Ah high-current cells",), "raised_lid": (0.0, 0.003)},
+        {"motor": ("slower winding",), "scheme": ("scaled", "plug"), "throttle_cap": (0.9, 0.8)},
+    ],
+)
+def test_the_sets_to_try_are_those_of_the_search(lists):
+    study = read_study(ROOT / "studies" / "godwit.toml")
+    study = dataclasses.replace(study, choices=study.choices.model_copy(update=lists))
+    assert check_command.sets_to_try(study) == len(all_choices(study))
+    bays = study.bay[0].name, "other"
+    things = (study.equipment[0].model_copy(update={"bays": bays}), *study.equipment[1:])
+    assert check_command.sets_to_try(dataclasses.replace(study, equipment=things)) == 2 * len(all_choices(study))
