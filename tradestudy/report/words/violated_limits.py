@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from tradestudy.quantities import printed
 from tradestudy.quantities.limit_remedies import REMEDIES, ROOM_FOR_PACK
+from tradestudy.quantities.limits import ROOM
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
@@ -50,7 +51,7 @@ def what_helps(state: LimitState, has_rods: bool) -> str:
     if remedy is None:
         return ""
     small, missed = f"; {HARDLY_MISSED}" if is_hardly_missed(state) else "", abs(state.value - state.bound)
-    if state.name in _PACK_ENDS and state.origin and not state.origin.startswith(_OWN_BAY):
+    if state.name in _PACK_ENDS and state.whose == ROOM and not state.origin.startswith(_OWN_BAY):
         return fill("{}; {} ends the room there. What helps: {}", small, state.origin, ROOM_FOR_PACK.filled(missed))
     return f"{small}; what helps: {remedy.filled(missed, has_rods)}"
 

@@ -84,6 +84,12 @@ def test_a_bay_is_to_grow_by_what_the_pack_misses(broken):
     limits = [replace(one, value=one.bound - 12.8) if one.name == "pack_forward" else one for one in design.limits]
     lines = violation_lines(replace(design, limits=limits))
     assert any("a bay 13 mm longer at that end" in line for line in lines)
+    other = {"whose": "the room there is", "origin": "the joiner's channel"}
+    limits = [replace(one, **other) if one.name == "pack_forward" else one for one in limits]
+    (line,) = [line for line in violation_lines(replace(design, limits=limits)) if line.startswith("pack as far for")]
+    assert line.endswith(
+        "the joiner's channel ends the room there. What helps: 13 mm more room, or other equipment moved the other way"
+    )
 
 
 def test_advice_is_for_the_terminal_or_for_python(broken):
