@@ -14,6 +14,7 @@ from tradestudy.results.flight import DayCard
 from .change_words import drift_sentences
 
 WHICHEVER = "whichever comes first"
+OTHER_WAY = "Flown out with the wind instead, turn by the distance alone: mAh and minutes then come too late."
 NO_HEADWAY = "It makes no headway against this wind: do not fly out."
 DAY_CAUTION = (
     "Estimates, not a proof of airworthiness. Local rules, radio range and the limits of the cells' maker come first."
@@ -83,6 +84,8 @@ def day_text(card: DayCard) -> DayText:
         if card.turn_km is None or card.turn_expected_km is None
         else f"{card.home_pct:g} % of such wings come home from there. Expected is {way(card.turn_expected_km)} {far}."
     )
+    if expected and any(leg.direction == "against" for leg in card.legs):
+        expected = f"{expected} {OTHER_WAY}"
     text = DayText(
         warning=card.warning,
         title=f"{card.study}, {card.wing} wing" if card.wing == "stock" else f"{card.study}, {card.wing}",

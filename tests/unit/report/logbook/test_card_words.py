@@ -11,7 +11,7 @@ from dataclasses import replace
 import pytest
 
 from tradestudy.report.logbook.card_page import day_page, save_day_page
-from tradestudy.report.logbook.card_words import NO_HEADWAY, day_lines
+from tradestudy.report.logbook.card_words import NO_HEADWAY, OTHER_WAY, day_lines
 from tradestudy.report.words.pilot_card import COLUMNS
 from tradestudy.results.flight import DayCard, DayLeg
 from tradestudy.study.logbook.parse_note import parse_note
@@ -36,6 +36,17 @@ def test_the_strip_has_every_number_and_fits_the_transmitter():
     assert "5400 mAh used" in text and "13.5 V in cruise, 3.38 V a cell" in text and "never below 2.50 V" in text
     assert "90 % of such wings" in text and "Known from 2 flights" in text and "wind 4.0 m/s, 2 C" in text
     assert text.count("[ ]") == 4 and "[ ]" not in "\n".join(day_lines(replace(CARD, flown=4)))
+
+
+def test_only_the_distance_holds_for_a_flight_out_with_the_wind():
+    """Check by hand that mAh and minutes do not bring this wing home from there: it would need 117 % of its charge."""
+    against, homeward = LEGS
+    minutes = CARD.turn_mah / 1e3 / homeward.hold_a * 60  # out with the wind, until so much is used
+    back = minutes * homeward.ground_kmh / against.ground_kmh
+    assert CARD.turn_mah + back / 60 * against.hold_a * 1e3 > CARD.capacity_mah
+    assert OTHER_WAY in " ".join(" ".join(day_lines(CARD)).split()) and OTHER_WAY in day_page(CARD, "heron.toml")
+    calm = replace(CARD, legs=[DayLeg("none", 50.0, 4.4, None)], wind_kmh=0.0)
+    assert "turn by the distance" not in " ".join(day_lines(calm))
 
 
 def test_miles_and_a_wind_too_strong():
