@@ -11,10 +11,10 @@ from tradestudy.errors import CommandError
 from tradestudy.quantities import exactly
 
 from . import folders, session
-from .options import AsJson, search_options
+from .options import AsJson, Units, search_options, use_chosen_units
 from .output import CAUTION, print_json
 from .study_request import StudyRequest
-from .terminal import print_table, say, show, use_units
+from .terminal import print_table, say, show
 
 _Source = Annotated[
     Path,
@@ -49,9 +49,11 @@ def club(
     common_span: _Span = False,
     by_number: _ByNumber = False,
     as_json: AsJson = False,
+    units: Units = None,
     search: Any = None,
 ) -> None:
     """Show all builds of a club and what they say of the next wing, or the one span that serves all members."""
+    use_chosen_units(units, None if source.is_dir() else source, as_json)
     if source.is_dir() and not common_span:
         _show_register(source, next_study, output, search.out, as_json)
         return
@@ -119,8 +121,6 @@ def _show_span(source: Path, by_number: bool, as_json: bool, search: Any) -> Non
     if as_json:
         print_json(found)
         return
-    if not source.is_dir():
-        use_units(StudyRequest(source).units())
     found = exactly(found)
     for line in span_lines(found):
         say(line)

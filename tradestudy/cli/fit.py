@@ -10,10 +10,9 @@ import typer
 from tradestudy.quantities import exactly
 
 from . import folders, session
-from .options import AsJson, Everything, OutFolder, StudyPath
+from .options import AsJson, Everything, OutFolder, StudyPath, Units, use_chosen_units
 from .output import CAUTION, print_json
-from .study_request import StudyRequest
-from .terminal import print_table, say, show, use_units
+from .terminal import print_table, say, show
 
 _MOST_NEXT = 4  # measurements to make next that are listed without --all
 _MeasurementsFile = Annotated[
@@ -36,12 +35,14 @@ def fit(
     out: OutFolder = None,
     everything: Everything = False,
     as_json: AsJson = False,
+    units: Units = None,
 ) -> None:
     """Fit factors of the model to measurements, and show what to measure next."""
     from tradestudy.commands.fit import fit as fit_study
     from tradestudy.files import write_atomically
     from tradestudy.report.logbook.fit_figure import save_fit
 
+    use_chosen_units(units, study, as_json)
     written: Path | None = None
     with session.progress() as report:
         result = fit_study(study, measurements, logs or [], report)
@@ -56,7 +57,6 @@ def fit(
     if as_json:
         print_json(result.document)
         return
-    use_units(StudyRequest(study).units())
     print_fit(exactly(result.document), everything)
     if written:
         say(f"Written: {written}. Use it with --fitted {written}.")

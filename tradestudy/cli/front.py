@@ -138,12 +138,16 @@ def front(
 
 
 def print_builds(result: Result) -> None:
-    """Print the builds of a front of several quantities, and what they mean."""
+    """Print the builds of a front of several quantities: their numbers, then what each is built with, and the words."""
     letters = [letter_of(index) for index in range(len(result.builds))]
-    print_table(
-        [head.replace("[", "").replace("]", "") for head in front_build_heads(result)],
-        front_build_rows(result, letters),
-    )
+    heads = [head.replace("[", "").replace("]", "") for head in front_build_heads(result)]
+    rows, first = front_build_rows(result, letters), heads.index("Built with")
+    print_table(heads[:first], [row[:first] for row in rows])
+    show()
+    for row in rows:
+        built, limits, *ends = row[first:]
+        more = f" Its payload is ended by: {ends[0]}." if ends and ends[0] else ""
+        say(f"{row[0]}: {built}. Limited by: {limits}.{more}", hanging="   ")
     for words in front_build_words(result):
         show()
         say(words)

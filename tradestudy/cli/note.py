@@ -11,10 +11,9 @@ import typer
 from tradestudy.quantities import exactly
 
 from . import folders, session
-from .options import AsJson, StudyPath, wing_options, with_options
+from .options import AsJson, StudyPath, Units, use_chosen_units, wing_options, with_options
 from .output import print_json
-from .study_request import StudyRequest
-from .terminal import say, use_units
+from .terminal import say
 
 _Words = Annotated[
     str,
@@ -60,6 +59,7 @@ def note(
     new: _New = False,
     out: _Out = None,
     as_json: AsJson = False,
+    units: Units = None,
     options: Any = None,
     requested: Any = None,
 ) -> None:
@@ -67,7 +67,7 @@ def note(
     from tradestudy.commands.logbook.noted_flight import noted_flight
     from tradestudy.report.logbook.note_words import note_lines, season_lines, seen_changes
 
-    use_units(StudyRequest(study).units(), as_json)
+    use_chosen_units(units, study, as_json)
     given = {name: text for name, text in options.items() if text is not None}
     is_new = bool(words.strip() or given)
     if is_new and "log" not in given:

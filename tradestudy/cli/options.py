@@ -15,7 +15,7 @@ import typer
 
 from tradestudy.commands.requested_wing import requested_wing
 from tradestudy.errors import CommandError, near_match
-from tradestudy.quantities import SYSTEMS
+from tradestudy.quantities import METRIC, SYSTEMS
 
 from .completion import settable_keys, studies, unit_choices
 from .study_request import StudyRequest, print_settings
@@ -168,6 +168,12 @@ def study_keys(command: Command) -> Command:
         command(**given)
 
     return _extended(command, {"settings": Settings, "units": Units}, call, {"study": StudyPath})
+
+
+def use_chosen_units(typed: str | None, study: Path | None, as_json: bool = False) -> None:
+    """Print in the units that ``--units`` names, or else in those that a study asks for. JSON stays metric."""
+    own = METRIC if study is None else StudyRequest(study).units()
+    use_units(system_of(typed) if typed else own, as_json)
 
 
 def system_of(typed: str) -> str:

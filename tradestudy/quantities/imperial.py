@@ -75,8 +75,8 @@ _UNIT = "|".join(re.escape(unit) for unit in sorted(_PAIRS, key=len, reverse=Tru
 _CHAIN = re.compile(
     rf"(?<![\w.,\[{_SOLD}])({_WHOLE}(?:{_TAGS}*{_BETWEEN}{_TAGS}*{_WHOLE})*)"
     rf"({_TAGS}*\)?)({_BLANK}|)({_TAGS}*)({_UNIT})(?![\w²³/]|-\w| class)"
-    # a band in brackets after the unit, as in "35 km/h (33 to 36)"
-    rf"((?:{_TAGS}*{_BLANK}\({_TAGS}*{_WHOLE}{_TAGS}*(?: to |-|–){_TAGS}*{_WHOLE}{_TAGS}*\))?)"
+    # a band in brackets after the unit, as in "35 km/h (33 to 36)" or "35 km/h (33 to 36 in eight of ten)"
+    rf"((?:{_TAGS}*{_BLANK}\({_TAGS}*{_WHOLE}{_TAGS}*(?: to |-|–){_TAGS}*{_WHOLE}{_TAGS}*(?: in eight of ten)?\))?)"
 )
 _TWO_IN_BRACKETS = re.compile(rf"\[({_UNIT}), ({_UNIT})\]")
 _EACH = re.compile(rf"({_SIGN}?)({_TAGS}*)(\d+(?:\.\d+)?)({_EXACT}*)")

@@ -14,6 +14,8 @@ CASES = [
     ("eight in ten fly 131 to 204 km", "eight in ten fly 81 to 127 miles"),
     ("stalls at 35 km/h, in wind of 4 m/s", "stalls at 22 mph, in wind of 9 mph"),
     ("climbs 3.9 m/s", "climbs 12.8 ft/s"),
+    ("flies 91.0 km (75.0 to 110.5 in eight of ten)", "flies 56.5 miles (46.6 to 68.7 in eight of ten)"),
+    ("used 3405 mAh (2351 to 4932 in eight of ten)", "used 3405 mAh (2351 to 4932 in eight of ten)"),
     ("97 mAh/km (1.48 Wh/km)", "156 mAh/mile (2.38 Wh/mile)"),
     ("30 C to 110 C, \N{MINUS SIGN}5 C", "86 F to 230 F, 23 F"),
     ("balance 191, first 189, window 186 to 191 mm", "balance 7.52, first 7.44, window 7.32 to 7.52 in"),

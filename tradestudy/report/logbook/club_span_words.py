@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from tradestudy.report.words.phrases import MEDIANS_ONLY
+
 MEMBER_HEADS = ["member", "alone", "span mm", "on this wing", "keeps", "weight g", "built with"]
 
 
@@ -37,4 +39,4 @@ def span_lines(found: dict[str, Any]) -> list[str]:
     lines += [f"{row['name']} can fly with {row['remedy']}." for row in found["members"] if row["remedy"]]
     if not any(row["remedy"] for row in found["members"]):
         lines.append("Nobody needs lead or a lower throttle cap: balance, pack and movable equipment suffice.")
-    return lines
+    return [*lines, MEDIANS_ONLY]

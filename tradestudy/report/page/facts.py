@@ -78,7 +78,7 @@ def _turn_words(result: Result, design: Design) -> str:
     turn = cautious_turn(result, design)
     if not turn:
         return ""
-    wind = fill("wind of {:g} m/s", result.purposes.wind_ms)
+    wind = fill("wind of {:.3g} m/s", result.purposes.wind_ms)
     return fill("by {} km or {} minutes out, against {}", number_text(turn[0]), number_text(turn[1]), wind)
 
 

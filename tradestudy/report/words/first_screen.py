@@ -321,7 +321,7 @@ def _turn_words(result: Result, design: Design) -> str:
     known, numbers = result.purposes, design.numbers
     if numbers.radius_km is None:
         return ""
-    wind = fill("wind of {:g} m/s", known.wind_ms)
+    wind = fill("wind of {:.3g} m/s", known.wind_ms)
     expected = fill("{} km out and home in {}", design_number(design, "radius_km", 0), wind)
     if turn := cautious_turn(result, design):
         return fill(
