@@ -176,6 +176,11 @@ def test_options_are_read_like_the_cells_of_the_logbook():
     assert flight.temperature == pytest.approx(270.15) and flight.date == datetime.date(2026, 5, 1)
 
 
+def test_an_option_that_no_flight_has_is_refused():
+    with pytest.raises(CommandError, match=r"^A flight has no winds\. Did you mean wind\? It has date, minutes"):
+        noted_flight("stock", "34 min, 3000 mAh", {"winds": "4 m/s"}, TODAY)
+
+
 @pytest.mark.parametrize(
     ("share", "words"),
     [(82.0, "as expected; 8 of 10"), (10.0, "1 flight in 10"), (1.0, "fewer than 1"), (0.001, "no such flight")],

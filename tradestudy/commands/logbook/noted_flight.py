@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from tradestudy.errors import CommandError
+from tradestudy.errors import CommandError, near_match
 from tradestudy.study.logbook.flights import (
     DISTANCE,
     TEMPERATURE,
@@ -42,6 +42,9 @@ def noted_flight(wing: str, text: str, options: Mapping[str, str], today: dateti
     today = today or datetime.date.today()
     values = parse_note(text, today) if text.strip() else {}
     for name, given in options.items():
+        if name not in _READERS:
+            known = list(_READERS)
+            raise CommandError(f"A flight has no {name[:40]}.{near_match(name, known)} It has {', '.join(known)}.")
         spelled = "--" + name.replace("_", "-")
         try:
             more = {field: value for field, value in _READERS[name](given).items() if value is not None}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any, NamedTuple
@@ -30,6 +29,10 @@ from .work import Work
 SPAN, PACK, PAYLOAD = "span_mm", "pack_position_mm", "payload_g"
 MOST_PAYLOAD = 5.0  # kg; far more than any of these wings lifts
 _SAME_CHORD = 1e-6  # m
+_LARGEST = 1e6  # of any number, far beyond every bound in its unit
+_SHOWN = 40  # characters of a refused value that a message quotes
+_FARTHEST_PACK = 3.0  # m from the nose, either way; half the longest span that is allowed
+_HIGHEST_LID = 0.03  # m above the skin, as in a study
 _MOST_MARGIN = 1.0  # of the mean chord, either way
 _KEYS = {each.key: name for name, each in VARIABLES.items()}
 PARTS = (  # those that a person chooses; the number of cells in series goes with the pack, the way it is laid too
@@ -89,7 +92,9 @@ def _with_variables(work: Work, choice: Choice, values: Mapping[str, Any]) -> Pa
             variables["extension"] = _extension(work, number)
         elif key == PAYLOAD:
             payload = _payload(number)
-        elif key != PACK:
+        elif key == PACK:
+            _refuse_beyond(key, number, -_FARTHEST_PACK, _FARTHEST_PACK)
+        else:
             _refuse_impossible(_KEYS[key], key, number)
             variables[_KEYS[key]] = number
     low, high = bounds["washout"]
@@ -104,8 +109,8 @@ def _with_variables(work: Work, choice: Choice, values: Mapping[str, Any]) -> Pa
 
 
 def _number(key: str, value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise CommandError(f"{key} is {value!r}; a number is wanted.")
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LARGEST:
+        raise CommandError(f"{key} is {str(value)[:_SHOWN]}; a number is wanted, none beyond a million.")
     return float(value)
 
 
@@ -115,6 +120,13 @@ def _refuse_impossible(name: str, key: str, value: float) -> None:
     allowed = QUANTITY_INPUTS.get(name)
     if allowed is not None and not allowed.allows(value):
         raise CommandError(f"{key}: {allowed.in_unit(value):g} {allowed.unit} is beyond what these wings can be.")
+
+
+def _refuse_beyond(key: str, value: float, low: float, high: float) -> None:
+    """Raise CommandError if a length [m] is not between two ends."""
+    if not low <= value <= high:
+        ends = f"from {with_unit(low, 'mm')} to {with_unit(high, 'mm')}"
+        raise CommandError(f"{key}: {with_unit(value, 'mm')} is not possible: {ends}.")
 
 
 def _payload(mass: float) -> float:
@@ -172,17 +184,19 @@ def _all_layouts(work: Work, choice: Choice) -> list[str]:
 def _part(options: Mapping[str, list[Any]], key: str, value: Any) -> Any:
     """Return the value of one part. Raises CommandError if it has the wrong type, or if the study has no such part."""
     if key in _COUNTS:
-        if isinstance(value, bool) or not isinstance(value, int | float) or value != int(value):
+        if _number(key, value) != int(value):
             raise CommandError(f"{key} is {value!r}; a whole number is wanted.")
         value = int(value)
     elif key in _TEXTS:
         if not isinstance(value, str):
-            raise CommandError(f"{key} is {value!r}; text is wanted.")
+            raise CommandError(f"{key} is {str(value)[:_SHOWN]}; text is wanted.")
     else:
         value = _number(key, value)
     if key == "layout":
         _checked_layout(value)
-    elif key not in ("series", "raised_lid_mm"):
+    elif key == "raised_lid_mm":
+        _refuse_beyond(key, from_edge(key, value), 0.0, _HIGHEST_LID)
+    elif key != "series":
         if value not in options[key]:
             shown = ", ".join(str(one) for one in options[key] if one not in (None, ""))
             raise CommandError(f"The study has no {key} {value}. It has {shown or 'none'}.")
