@@ -10,6 +10,7 @@ import importlib.metadata
 import os
 import platform
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import fields, replace
 from functools import cache
@@ -36,10 +37,14 @@ _DRAWING_LIBRARIES = ("matplotlib", "pillow", "jinja2", "markupsafe", "trimesh")
 def results_folder(study: Study) -> Path:
     """Return ``results/<study>``, or a folder within for a study with keys that were set.
 
-    Characters that a path cannot hold become hyphens.
+    Characters that some systems cannot hold in a path become hyphens. A name that loses letters so gets a mark, since
+    another one could become the same.
     """
-    plain = re.sub(r"[^a-z0-9]+", "-", study.study.name.lower()).strip("-")[:60]
-    folder = Path("results") / (plain or "study")
+    name = unicodedata.normalize("NFC", study.study.name.lower())
+    plain = re.sub(r"[^a-z0-9]+", "-", name).strip("-")[:60]
+    if not plain or any(letter.isalnum() and not letter.isascii() for letter in name):
+        plain = f"{plain or 'study'}-{hashlib.sha256(name.encode()).hexdigest()[:6]}"
+    folder = Path("results") / plain
     if not study.edits:
         return folder
     words = "_".join(f"{edit.key}-{edit.value}" for edit in study.edits)

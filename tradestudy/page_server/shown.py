@@ -22,7 +22,7 @@ from tradestudy.report.words.phrases import (
 from tradestudy.report.words.purpose import measure_of_number
 from tradestudy.results.json_form import json_data
 from tradestudy.results.look.look import PartOption, WingLook
-from tradestudy.results.look.sliders import Controls, FoundWings, Slider
+from tradestudy.results.look.sliders import Controls, FoundWings, Slider, StudyKey
 
 from .speed_curve import speed_curve
 from .strip import Shown, limit_row, look_number, strip_entries
@@ -134,16 +134,20 @@ def controls_shown(controls: Controls) -> Shown:
             for part in controls.parts
             if len(part.options) > 1
         ],
-        "keys": [
-            {
-                "key": key.key,
-                "words": with_capital(key.words),
-                "value": key.value,
-                "hint": f"not given, in {key.unit}" if key.unit else "not given",
-                "options": key.options,
-            }
-            for key in controls.study_keys
-        ],
+        "keys": [_key_shown(key) for key in controls.study_keys],
+    }
+
+
+def _key_shown(key: StudyKey) -> Shown:
+    """Return one key of the study. What is assumed by a rule in words is no value, so it stands as a hint."""
+    is_value = key.given or (key.value in key.options if key.options else key.value[:1].isdigit())
+    absent = f"not given, in {key.unit}" if key.unit else "not given"
+    return {
+        "key": key.key,
+        "words": with_capital(key.words),
+        "value": key.value if is_value else "",
+        "hint": absent if is_value or not key.value else with_capital(printed(key.value)),
+        "options": key.options,
     }
 
 

@@ -6,6 +6,7 @@ import json
 import os
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from helpers.invented.invented_result import bench
@@ -19,6 +20,7 @@ from tradestudy.commands.kept_results import (
     keep_run,
     kept_result,
     kept_run,
+    results_folder,
 )
 from tradestudy.files import noting_hashes, passing_over_files_in_use, write_atomically
 from tradestudy.search.engines.record import Record, code_fingerprint, inputs_hash
@@ -76,6 +78,16 @@ def run_kept(kept, godwit_study):
 
 def again(folder, study, command=COMMAND, anyway=False):
     return kept_run(folder, study, command, anyway, pytest.fail)
+
+
+def test_studies_whose_names_lose_letters_have_folders_of_their_own():
+    def folder(name):
+        return results_folder(SimpleNamespace(study=SimpleNamespace(name=name), edits=())).as_posix()
+
+    assert folder("My wing 2") == "results/my-wing-2"
+    assert folder("Чайка") != folder("Крачка") and folder("Möwe") != folder("Mäwe")
+    assert folder("Möwe") == folder("MO\N{COMBINING DIAERESIS}we")  # as some systems write the same letters
+    assert all(part.isascii() for part in (folder("Чайка"), folder("Möwe"), folder("&")))
 
 
 def test_a_run_with_nothing_changed_is_shown_again(run_kept, godwit_study):

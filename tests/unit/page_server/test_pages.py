@@ -1,6 +1,7 @@
 """The pages of the server: nothing inline, hostile names as text, and every answer has its place on the page."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -46,6 +47,19 @@ def test_pages_obey_a_policy_without_anything_inline(text, start):
             if tag == "script":
                 assert known.get("src", "").startswith("/static/") or known["type"] == "application/json"
         assert len(Reader(page).ids) == len(set(Reader(page).ids))
+
+
+def test_a_list_of_words_without_a_value_stands_at_its_rule():
+    """A browser sends what a list stands at; it must not stand at the first word by chance."""
+    made = controls_of()
+    rule = replace(made.study_keys[0], key="fly.launch", value="hand if it can be thrown", given=False)
+    keys = [replace(rule, options=["hand", "bungee"]), replace(rule, value="bungee", options=["hand", "bungee"])]
+    page = pages.study_page(
+        pages.PageState("token-1", "heron.toml", "metric", replace(made, study_keys=keys), look_at(), {"best": 32.0})
+    )
+    lists = page.split('<select data-key-of="fly.launch">')[1:]
+    assert lists[0].startswith('<option value="" selected>Hand if it can be thrown</option><option>hand</option>')
+    assert lists[1].startswith("<option>hand</option><option selected>bungee</option>")
 
 
 def test_hostile_names_are_text():

@@ -179,6 +179,22 @@ def test_inches_and_ounces_throughout_while_sliders_keep_their_numbers(controls)
     assert metric == []
 
 
+def test_a_rule_in_words_is_a_hint_and_never_a_value_that_could_be_sent(controls):
+    (wind,) = controls.study_keys
+    rule = "by weight for a throw (27 km/h at 2 kg)"
+    speed = replace(wind, key="fly.launch_speed", value=rule, given=False, number=None, unit="km/h")
+    launch = replace(speed, key="fly.launch", value="hand if it can be thrown", unit="", options=["hand", "bungee"])
+    assumed = replace(wind, value="4 m/s", given=False)
+    made = replace(controls, study_keys=[speed, launch, assumed, replace(launch, value="bungee", given=True)])
+    with printed_in("imperial"):
+        shown = controls_shown(made)["keys"]
+    assert [key["value"] for key in shown] == ["", "", "4 m/s", "bungee"]
+    assert [key["hint"] for key in shown[:2]] == [
+        "By weight for a throw (17 mph at 4.4 lb)",
+        "Hand if it can be thrown",
+    ]
+
+
 def test_a_wing_that_cannot_fly_says_why_and_has_no_curve(controls):
     words = "it stalls at every speed that the motor reaches"
     look = look_at()

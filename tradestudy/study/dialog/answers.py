@@ -27,6 +27,7 @@ from .questions import NO_ANSWER, QUESTIONS, QUESTIONS_BY_NAME, KeySlot, Questio
 # text between two values of an answer; a comma between two digits is a decimal comma
 _BETWEEN = re.compile(r"\s*;\s*|,\s+|(?<=[^\d\s]),|,(?=[^\d\s])")
 _PROPELLER = re.compile(r"\d+(?:\.\d+)?\s*[xX]\s*\d+(?:\.\d+)?")
+_COMPANIONS = (".wings", ".answers")  # ends of names of files that stand beside a study
 _KINDS_WITH_COMMAS = ("motor in short", "pack in short")  # kinds of keys whose values may contain commas
 
 
@@ -50,6 +51,9 @@ def study_name(name: str) -> str:
         STUDY_TABLES["study"].key_type("name").read(name)
     except ValueError as error:
         raise ValueError(f"The name {error}") from None
+    if name.lower().endswith(_COMPANIONS):
+        message = f"The name {as_written(name)} is kept for a file beside a study, as {' and '.join(_COMPANIONS)} are."
+        raise ValueError(f"{message} Choose another.")
     return name
 
 

@@ -291,6 +291,9 @@ def test_names_of_studies():
     assert study_name("Löffler.toml") == "Löffler"
     with pytest.raises(ValueError, match='^The name is "a/b"; it is also the name of the results folder'):
         study_name("a/b")
+    for companion in ("heron.wings", "Heron.WINGS.toml", "heron.answers"):
+        with pytest.raises(ValueError, match="kept for a file beside a study"):
+            study_name(companion)
 
 
 def test_every_fault_of_the_study_leads_to_a_question():
