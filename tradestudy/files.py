@@ -123,12 +123,12 @@ def locked(file: Path) -> Iterator[Callable[[], bool]]:
     lock, mark = file.with_name(file.name + ".lock"), secrets.token_hex(8).encode()
     file.parent.mkdir(parents=True, exist_ok=True)
     until = time.monotonic() + _PATIENCE
-    while not _taken(lock, mark):
-        _remove_stale(lock)
-        if time.monotonic() > until:
-            raise RunFailed(f"{file} is being written by another process; its lock is {lock}. Try again.")
-        time.sleep(_POLL)
     try:
+        while not _taken(lock, mark):
+            _remove_stale(lock)
+            if time.monotonic() > until:
+                raise RunFailed(f"{file} is being written by another process; its lock is {lock}. Try again.")
+            time.sleep(_POLL)
         yield lambda: _content(lock) == mark
     finally:
         if _content(lock) == mark:
@@ -148,8 +148,13 @@ def _taken(lock: Path, mark: bytes) -> bool:
             return False
         error.filename = str(lock.with_suffix(""))  # a person knows the file, not its lock
         raise
-    with os.fdopen(handle, "wb") as file:
-        file.write(mark)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(mark)
+    except BaseException:  # a lock without its mark would hold up the next writer until it is stale
+        with suppress(OSError):
+            lock.unlink()
+        raise
     return True
 
 

@@ -16,7 +16,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
 from tradestudy.commands import trade
 from tradestudy.errors import CommandError
-from tradestudy.files import passing_over_files_in_use, write_atomically
+from tradestudy.files import locked, passing_over_files_in_use, write_atomically
 from tradestudy.report.figures import all_figures
 from tradestudy.report.page import page
 
@@ -146,3 +146,13 @@ def test_an_error_of_the_command_comes_after_what_was_not_written(capsys):
     assert capsys.readouterr().err == "full\n"
     with pytest.raises(CommandError, match="full"), folders.after_the_answer(Path()):
         raise CommandError("full")
+
+
+def test_a_writer_that_is_stopped_while_it_takes_a_lock_leaves_none(tmp_path, monkeypatch):
+    def stopped(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("tradestudy.files.os.fdopen", stopped)
+    with pytest.raises(KeyboardInterrupt), locked(tmp_path / "heron.logbook.csv"):
+        pass
+    assert not list(tmp_path.iterdir())

@@ -352,12 +352,12 @@ def smooth_greatest(utilisation: np.ndarray) -> np.ndarray:
 
 
 def _common_real(value: np.ndarray) -> np.ndarray:
-    """Return the real part. Its first axis is reduced to length 1 where all entries along it are equal.
+    """Return the real part. That of a complex step is reduced to length 1 along its first axis, where all are equal.
 
-    The first axis then holds the directions of a complex step.
+    The first axis then holds the directions of the step. Real designs keep their axis, also if they are all alike.
     """
     real = value.real
-    if real.ndim > 3 and (real == real[:1]).all():
+    if np.iscomplexobj(value) and real.ndim > 3 and (real == real[:1]).all():
         return real[:1]
     return real
 
