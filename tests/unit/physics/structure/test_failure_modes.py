@@ -307,7 +307,7 @@ def test_a_cut_rod_leaves_the_moment_to_the_joiner_and_its_channel():
 
 
 def test_designs_that_are_alike_keep_their_axis():
-    """A complex step along several directions is computed once; real designs of equal wings are several all the same."""
+    """A complex step along several directions is computed once; equal wings are several all the same."""
     alike = np.broadcast_to(np.array([[0.2, 0.5], [-0.1, 0.3]]), (3, 4, 2, 2))
     assert failure_modes.rounded_size(alike).shape == alike.shape
     np.testing.assert_allclose(failure_modes.smooth_greatest(np.abs(alike)), np.full((3, 4), 0.5), rtol=1e-3)
