@@ -6,7 +6,7 @@ from collections import OrderedDict
 from pathlib import Path
 from typing import Any
 
-from tradestudy.commands.kept_results import RECORD, results_folder
+from tradestudy.commands.kept_results import RECORD, inputs_text, results_folder
 from tradestudy.commands.look.work import Work
 from tradestudy.commands.study_session import StudySession
 from tradestudy.study.schema.study import Study
@@ -21,7 +21,7 @@ def session_of(study: Study, report: Any, command: str = "open") -> StudySession
 
     It searches in this process alone, so it uses one core.
     """
-    if _open and _open[0].study.text == study.text and _open[0].study.path == study.path:
+    if _open and _open[0].study.path == study.path and _open[0].inputs == inputs_text(study):
         _open[0].command = _command(command, study)
         return _open[0]
     close_session()
@@ -38,7 +38,7 @@ def close_session() -> None:
 
 def work_of(study: Study) -> Work:
     """Return a study opened for looks, with the draws that the record holds by now."""
-    key = study.path, study.text
+    key = study.path, inputs_text(study)  # a file that it names may have changed
     work = _works.pop(key, None) or Work(study)
     _works[key] = work
     while len(_works) > _MOST_WORKS:

@@ -1,6 +1,7 @@
-"""The studies that are open on the page, each under an id that is the hash of its text.
+"""The studies that are open on the page, each under an id that is the hash of all its inputs.
 
-A changed study has another id. So tabs never disturb each other, and an answer always belongs to the text it names.
+A changed study has another id, also if only a file has changed that it names. So tabs never disturb each other, and an
+answer always belongs to the inputs that its id names.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from tradestudy.commands.kept_results import inputs_text
 from tradestudy.commands.look.work import Work
 from tradestudy.errors import CommandError, StudyFileError
 from tradestudy.study.reader import read_study
@@ -30,8 +32,8 @@ class UnknownStudy(CommandError):
 
 
 def study_id(study: Study) -> str:
-    """Return the id of a study: a hash of its file and of its text."""
-    return hashlib.sha256(f"{study.path.absolute()}\n{study.text}".encode()).hexdigest()[:_DIGITS]
+    """Return the id of a study: a hash of its path, of its text and of the files that it names."""
+    return hashlib.sha256(f"{study.path.absolute()}\n{inputs_text(study)}".encode()).hexdigest()[:_DIGITS]
 
 
 class OpenStudies:
