@@ -2,9 +2,9 @@
 
 from types import SimpleNamespace
 
-import plover
 import pytest
-from edited import edited
+from helpers.edited import edited
+from helpers.wings import plover
 
 from tradestudy.commands.kept_results import inputs_text
 from tradestudy.page_server.jobs import sessions
