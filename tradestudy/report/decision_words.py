@@ -134,7 +134,7 @@ def _expected(result: Result, design: Design) -> list[str]:
     lines.append(fill("{}.", words))
     if not gains.is_as_today(design, result.stock):
         lines.append(_gained(value, phrases.gain_text(getattr(result.stock.numbers, key)), unit))
-    return lines
+    return lines if key == "usual_flight_min" else [*lines, phrases.ENERGY_ONLY]
 
 
 def _gained(value: str, today: str, unit: str) -> str:

@@ -30,3 +30,7 @@ def with_ranges(stock_km, wing_km):
 )
 def test_gain_is_the_difference_of_the_numbers_printed(stock_km, wing_km, told):
     assert told in with_ranges(stock_km, wing_km)
+
+
+def test_a_distance_says_that_it_is_of_energy_alone():
+    assert "Energy only: the radio link and the law end most flights earlier." in with_ranges(98.6, 172.4)
