@@ -101,10 +101,11 @@ def test_csv_has_a_row_for_each_build(result):
 
 def test_figure_names_every_build_and_draws_its_price(result):
     figure = builds_figure(result)
-    plane, bars, key = figure.axes
+    plane, bars, carries, key = figure.axes
     line = next(line for line in plane.lines if line.get_gid() == "builds")
     assert line.get_xydata().tolist() == [[1700.0 - 100 * place, 90.0 - 10 * place] for place in range(4)]
     assert [bar.get_height() for bar in bars.patches] == [120.0, 90.0, 60.0, 30.0]
+    assert [bar.get_height() for bar in carries.patches] == [240.0] * 4
     written = " ".join(text.get_text() for text in key.texts)
     assert all(f"{letter_of(place)}" in written for place in range(4)) and "B (knee): " in written
     assert builds_figure(with_builds(1)) is None and builds_figure(sample_result()) is None
@@ -143,3 +144,8 @@ def test_what_the_proposed_wing_carries_is_one_row_of_the_answer(result):
         "21 g at the balance mark over 171 km, beyond it stopped by stall speed; the stock wing nothing more: it is "
         "stopped by climb"
     )
+
+
+def test_figure_draws_what_each_build_carries_only_where_all_are_known(result):
+    some = [carrying(result.builds[0], None, None), *result.builds[1:]]
+    assert len(builds_figure(result).axes) == 4 and len(builds_figure(replace(result, builds=some)).axes) == 3

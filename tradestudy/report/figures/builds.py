@@ -1,4 +1,4 @@
-"""The figure of the front of several quantities: a point with a letter for each build, its price, and its parts."""
+"""The figure of the front of several quantities: a lettered point for each build, its price, its payload and parts."""
 
 from __future__ import annotations
 
@@ -15,14 +15,19 @@ from tradestudy.results.result import Result
 
 from . import style
 
-_PLANE, _BARS, _GAP = 3.2, 1.2, 0.62  # inches
+_PLANE, _BARS, _GAP = 3.2, 1.2, 0.72  # inches
 _LINE = 0.19  # inches, height of a line of the key to the letters
 _LETTERS_PER_INCH = 12.5  # of the key, in small type
 
 
 def builds_figure(result: Result, width: float = style.WIDTH) -> Figure | None:
-    """Return the figure, or None with fewer than two builds. Bars show the third quantity, if there is one."""
+    """Return the figure, or None with fewer than two builds.
+
+    Bars show the third quantity, if there is one, and what each build carries, if that is known of all.
+    """
     points, quantities = result.builds, front_build_axes(result)
+    if all(one.numbers.most_payload_g is not None for one in points):
+        quantities = [*quantities, FrontAxis("most_payload_g", "carries", "g")]
     if len(points) < 2 or any(getattr(one.numbers, each.key) is None for one in points for each in quantities):
         return None
     up, along, *more = quantities
