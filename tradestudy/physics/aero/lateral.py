@@ -199,7 +199,7 @@ def _loads(arm: Vector, force: Vector) -> np.ndarray:
     """
     x, y, z = (part[..., None] for part in arm)
     fx, fy, fz = force
-    parts = [fy + 0 * fz, z * fy - y * fz, y * fx - x * fy]
+    parts = [fy, z * fy - y * fz, y * fx - x * fy]
     return np.array([part.sum((-3, -2)) for part in parts])
 
 

@@ -128,7 +128,9 @@ def _least_room(wing: Planform, line: PlanLine, fixed: Any) -> Any:
     edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
     place = x_at(line, y) - edge
     room = np.concatenate([place - _FOREMOST * chord, _REARMOST * chord - place], axis=-1)
-    return np.take_along_axis(room, np.argmin(np.real(room), axis=-1)[..., None], axis=-1)[..., 0]
+    if not np.iscomplexobj(room):
+        return room.min(axis=-1)
+    return np.take_along_axis(room, np.argmin(room.real, axis=-1)[..., None], axis=-1)[..., 0]
 
 
 def transverse_rod(line: PlanLine, diameter: Any, lap: Any) -> PlanLine:

@@ -21,5 +21,8 @@ def fields_by_name(record: Any) -> dict[str, Any]:
     """
     fields: dict[str, Any] = {}
     for name, value in zip(record._fields, record, strict=True):
-        fields.update(fields_by_name(value) if hasattr(value, "_fields") else {name: value})
+        if hasattr(value, "_fields"):
+            fields |= fields_by_name(value)
+        else:
+            fields[name] = value
     return fields
