@@ -69,6 +69,7 @@ def test_pieces_are_named_as_they_lie_side_by_side(cut_anew, plugged, tipped):
     assert "Centre piece in the middle, on each side a panel, upside down in the upper beds" in told(cut_anew)
     assert "Plug in the middle, on each side a panel, on the jig blocks" in told(plugged)
     assert "Centre piece in the middle, on each side a panel and a tip piece, on the jig blocks" in told(tipped)
+    assert "Template root (two of it)" in told(plugged) and "two of it" not in told(tipped)
     (where,) = sheet_words.stretch_words(plugged.best)
     assert f"one piece {2 * ADDED:.0f} mm wide across the centre line" in where and "on each side" not in where
 

@@ -145,15 +145,16 @@ def _bench(design: Design) -> list[SmallPart]:
     """Return what is used up on the bench: boards of templates and jig, filler, tape."""
     cut = design.cut
     cores = [core for core in cut.cores if core.new]
-    used = {name for core in cores for name in (core.inner, core.outer)}
+    twice = {core.inner for core in cores if core.inner == core.outer}  # one for each end of the same core
+    used = {name: 1 + (name in twice) for core in cores for name in (core.inner, core.outer)}
     rows = []
     if used:
         area = sum(
-            (section.foam_chord_mm + 2 * _MARGIN) * (section.foam_thickness_mm + 2 * _MARGIN)
+            used[section.name] * (section.foam_chord_mm + 2 * _MARGIN) * (section.foam_thickness_mm + 2 * _MARGIN)
             for section in cut.sections
             if section.name in used
         )
-        words = f"plywood or laminate, 2 mm, for {len(used)} templates ({_COMMON})"
+        words = f"plywood or laminate, 2 mm, for {sum(used.values())} templates ({_COMMON})"
         rows.append(SmallPart("bench", "template board", words, float(from_edge("mm", 1.0) ** 2 * area), "m²"))
     if not cut.beds_kept:
         words = (

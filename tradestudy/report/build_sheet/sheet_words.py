@@ -93,6 +93,8 @@ def stretch_words(design: Design) -> list[str]:
             "elevons. The noses of all pieces lie on one straight line. "
             + (
                 "Rods run through the joint or are spliced there."
+                if _rods_pass(cut, joint + cut.added_mm)
+                else "Rods across the centre reach over the joint, beside those of the panels."
                 if _rods_cross(cut, joint + cut.added_mm)
                 else BARE_JOINT
             )
@@ -128,9 +130,14 @@ def stretch_words(design: Design) -> list[str]:
     return ["The span stays the same: nothing is cut."]
 
 
+def _rods_pass(cut: Cutting, place: float) -> bool:
+    """Return whether rods of a half wing cross a joint at ``place`` along the half span of the stretched wing [mm]."""
+    return any(rod.each_half and rod.from_mm < place < rod.to_mm for rod in cut.rods)
+
+
 def _rods_cross(cut: Cutting, place: float) -> bool:
-    """Return whether any rod crosses a joint at ``place`` along the half span of the stretched wing [mm]."""
-    return any(rod.each_half and (rod.from_mm < place < rod.to_mm or place < 0.5 * rod.across_mm) for rod in cut.rods)
+    """Return whether any rod crosses a joint at ``place``, also one across the centre. [mm]"""
+    return _rods_pass(cut, place) or any(rod.each_half and place < 0.5 * rod.across_mm for rod in cut.rods)
 
 
 def core_rows(design: Design) -> Rows:

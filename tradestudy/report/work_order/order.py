@@ -55,7 +55,9 @@ def _cores(design: Design) -> list[str]:
     if not new:
         return ["Nothing is cut new. Take the film off where glue will go."]
     kept = [core for core in cut.cores if not core.new]
-    templates = comma_list(list(dict.fromkeys(name for core in new for name in (core.inner, core.outer))))
+    twice = {core.inner for core in new if core.inner == core.outer}
+    names = dict.fromkeys(name for core in new for name in (core.inner, core.outer))
+    templates = comma_list([f"{name}{' (two of it)' if name in twice else ''}" for name in names])
     steps = [
         f"Template {templates}: glue the sheets on plywood or laminate. Cut them outside the line by what your wire "
         "melts off each side: cut an offcut between two templates, and take half of what is missing. Smooth the edges. "
