@@ -10,6 +10,8 @@ from helpers.places import GODWIT
 
 from tradestudy.__main__ import main
 from tradestudy.cli.grid import read_axes
+from tradestudy.commands.key_grid.axes import checked_axes
+from tradestudy.errors import CommandError
 
 STUDY = str(GODWIT)
 ALL = "span, sweep, washout, tip_chord, static_margin, cruise_speed, rod_diameter, parallel, rod_pairs, propeller"
@@ -143,3 +145,21 @@ def test_cluster_without_its_library_is_told(capsys, monkeypatch):
 def test_a_key_is_no_axis_and_set_as_well(capsys):
     assert main(["grid", STUDY, "fly.wind=1,2", "--set", "fly.wind=3 m/s"]) == 2
     assert "fly.wind is an axis of the grid and set as well; leave out one of the two." in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("given", "values"),
+    [
+        (["1160 mm", "1120 mm", "46 in"], [1.12, 1.16, 1.1684]),
+        ("1120 mm, 1160 mm", [1.12, 1.16]),
+        ("1120,1160 mm", [1.12, 1.16]),
+        ([1120, 1160], [1.12, 1.16]),
+    ],
+)
+def test_each_value_of_an_axis_may_have_a_unit_of_its_own(given, values):
+    assert checked_axes({"span": given})["span"] == pytest.approx(values)
+
+
+def test_an_axis_of_another_kind_of_unit_is_refused():
+    with pytest.raises(CommandError, match='^span=3 kg,1120 mm: "3 kg" needs one of: mm, cm, m, in, ft, um.$'):
+        checked_axes({"span": ["3 kg", "1120 mm"]})

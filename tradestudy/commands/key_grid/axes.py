@@ -54,6 +54,16 @@ def checked_axes(axes: Mapping[str, str | Sequence[Any]], read: Callable[[], Stu
     return values
 
 
+def _each_with_unit(text: str) -> list[str]:
+    """Return the values of ``1120 mm,1160 mm``, each of which has a unit, or an empty list for any other text.
+
+    >>> _each_with_unit("1120 mm, 46 in"), _each_with_unit("1120,1160 mm")
+    (['1120 mm', '46 in'], [])
+    """
+    parts = [part.strip() for part in text.split(",")]
+    return parts if len(parts) > 1 and all(part[-1:].isalpha() or part[-1:] == "%" for part in parts) else []
+
+
 def _values(name: str, text: str) -> list[Any]:
     """Return the values (SI) of one variable. Raise CommandError if they cannot be read."""
     if name == PROPELLER_INPUT:
@@ -64,7 +74,8 @@ def _values(name: str, text: str) -> list[Any]:
             except ValueError as error:
                 raise CommandError(f"propeller={text}: {error}") from None
         return sizes
-    numbers, unit = numbers_and_unit(name, text)
+    typed = _each_with_unit(text) if name in QUANTITY_INPUTS else []
+    numbers, unit = ([], "") if typed else numbers_and_unit(name, text)
     if name in COUNT_INPUTS:
         least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
         if any(number != int(number) or not least <= number <= most for number in numbers):
@@ -72,7 +83,8 @@ def _values(name: str, text: str) -> list[Any]:
         return [int(number) for number in numbers]
     known = QUANTITY_INPUTS[name]
     try:
-        values = [known.read(f"{number!r} {unit or known.unit}") for number in numbers]
+        words = typed or [f"{number!r} {unit or known.unit}" for number in numbers]
+        values = sorted({known.read(each) for each in words})
     except ValueError as error:
         raise CommandError(f"{name}={text}: {error}.") from None
     if not all(map(known.allows, values)):
