@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.notebook import data_frame, data_set
+from tradestudy.notebook import as_html, as_text, data_frame, data_set
 from tradestudy.quantities.units import unit_of_name
 
 from .inputs import SetKey
@@ -80,6 +80,28 @@ class GridResult:
     recommended: GridStock | None = None  # the recommended wing, if it was searched
     notes: list[str] = field(default_factory=list)
     set_keys: list[SetKey] = field(default_factory=list)
+
+    def __repr__(self) -> str:
+        return as_text(*self._rows())
+
+    def _repr_html_(self) -> str:
+        return as_html(*self._rows())
+
+    def _rows(self) -> tuple[str, list[tuple[str, str]]]:
+        """Return a title and (head, words) rows that describe the grid."""
+        best, met = self.best, sum(point.met for point in self.points)
+        reach = []
+        if best is not None:
+            values = [f"{value:g}" if isinstance(value, float) else value for value in best.values]
+            named = zip(self.axes, values, strict=True)
+            place = [f"{axis.words} {value} {axis.unit}".strip() for axis, value in named]
+            reach = [f"{best.gain:.1f} {self.gain_unit} {self.gain_words}", *place, best.parts]
+        return f"Result of {self.command} ({self.study_name})", [
+            ("axes", "; ".join(f"{axis.words} ({len(axis.values)})" for axis in self.axes)),
+            ("designs", f"{len(self.points)}, of which {met} meet every limit"),
+            ("best", ", ".join(reach)),
+            ("all else", self.others),
+        ]
 
     @property
     def best(self) -> GridPoint | None:

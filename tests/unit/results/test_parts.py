@@ -5,6 +5,8 @@ from types import NoneType, UnionType
 from typing import Any, get_args, get_origin
 
 import pytest
+from helpers.invented.invented_grid import invented_grid
+from helpers.invented.invented_payload import invented_payload
 
 from tradestudy.quantities import ENDINGS
 from tradestudy.results.field_specs import field_specs
@@ -145,3 +147,11 @@ def test_the_table_columns_are_the_numbers_of_a_design():
 
 def parts_named(name):
     return next(kind for kind in parts() if kind.__name__ == name)
+
+
+def test_a_grid_and_a_payload_study_tell_themselves_in_a_few_lines():
+    """Check that a notebook shows the answer, not the whole text of the study."""
+    grid, carried = invented_grid(), invented_payload()
+    for result, words in ((grid, f"{len(grid.points)}, of which"), (carried, "410 g, then: launch speed against")):
+        assert words in repr(result) and words in result._repr_html_()
+        assert len(repr(result).splitlines()) < 16 and "GridPoint" not in repr(result)

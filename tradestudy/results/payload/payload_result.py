@@ -6,7 +6,7 @@ import json
 from dataclasses import asdict, dataclass, field
 from typing import Any, NamedTuple
 
-from tradestudy.notebook import data_frame
+from tradestudy.notebook import as_html, as_text, data_frame
 
 
 class PayloadPoint(NamedTuple):
@@ -65,6 +65,25 @@ class PayloadResult:
     trade_weight_g: float
     let_go: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+
+    def __repr__(self) -> str:
+        return as_text(*self._rows())
+
+    def _repr_html_(self) -> str:
+        return as_html(*self._rows())
+
+    def _rows(self) -> tuple[str, list[tuple[str, str]]]:
+        """Return a title and (head, words) rows that describe what each wing carries."""
+        carried = [
+            (each.wing, f"{each.most_g:.0f} g, then: {each.end_words or 'more was not tried'}")
+            if each.most_g is not None
+            else (each.wing, f"nothing: {each.end_words}")
+            for each in self.curves
+        ]
+        return f"Result of {self.command} ({self.study_name})", [
+            *carried,
+            ("payload", f"{self.place}, {self.watts:g} W"),
+        ]
 
     def curve(self, wing: str) -> PayloadCurve | None:
         """Return the curve of a wing, or None."""
