@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.quantities import split_quantity
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.built import BAND_END
 from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS
@@ -16,14 +17,12 @@ from tradestudy.study.schema.study import Study
 
 FITTED = "fitted"
 _DRIVE = "built.drive_power_factor"
+_CHARGE = "pack_capacity"
 _LEAST = 1e-5  # least change of ln(factor) that is kept
 # inputs that the fitted factors replace
 _REPLACED = (
     "built",
     "motor.resistance",
-    "pack.health",
-    "pack.capacity",
-    "power.capacity",
     "pack.temperature",
     "pack.resistance",
     "covering.bond",
@@ -31,6 +30,8 @@ _REPLACED = (
     "foam.density",
     "motor_test",
 )
+# further inputs that are replaced if the charge of the pack was measured
+_OF_CHARGE = ("pack.health", "pack.capacity", "power.capacity")
 # further inputs that are replaced if flights were fitted, since these fit all of the drag and the complete propulsion
 _IN_FLIGHT = (
     "drag_item",
@@ -40,6 +41,9 @@ _IN_FLIGHT = (
     "motor.no_load_current",
     "motor.winding_temperature",
 )
+_LABEL = 0.02  # standard deviation of the logarithm of the charge on a label; common practice, no source [-]
+_UNTOLD = 0.9  # share of a standard deviation before the fit; if more is left, nothing was measured of it
+_ALONE = 0.05  # most that an error of the charge moves other factors, if it is not tied to them by a measurement
 _FLIGHTS_FITTED = 0.9  # share of the drag's standard deviation before the fit; if less is left, flights were fitted
 
 
@@ -51,7 +55,36 @@ def is_replaced(study: Study, key: str, choice: Choice) -> bool:
     """
     if study.fitted is None or (choice.motor and key == _DRIVE):
         return False
+    if key.startswith(_OF_CHARGE):
+        return charge_measured(study)
     return key.startswith(_REPLACED) or (flights_fitted(study) and key.startswith(_IN_FLIGHT))
+
+
+def charge_spread(study: Study) -> float:
+    """Return the standard deviation of ln(charge of the pack) before the fit. [-]"""
+    bands = {used.key: (used.low, used.high) for used in study.defaults_used if used.low is not None}
+    return float(np.linalg.norm([_LABEL, *(log_spread(bands.get(key)) for key in ("pack.health", "power.capacity"))]))
+
+
+def log_spread(band: tuple[Any, Any] | None) -> float:
+    """Return the standard deviation of the logarithm for a band of the study. [-] Nine of ten values lie inside it."""
+    if band is None:
+        return 0.0
+    low, high = (split_quantity(str(side).removeprefix("x"))[0] for side in band)
+    return float(np.log(high / low) / 2 / BAND_END) if low > 0 else 0.0
+
+
+def charge_measured(study: Study) -> bool:
+    """Return whether a fit measured the charge of the pack, or tied it to other factors.
+
+    If it did not, the pack's own bands hold. Health can only be worse than assumed, which no factor about 1 says.
+    """
+    if study.fitted is None:
+        return False
+    place = FACTOR_NAMES.index(_CHARGE)
+    rows = np.abs(study.fitted.directions or np.zeros((1, len(FACTOR_NAMES))))
+    tied = bool(np.any(np.delete(rows, place, axis=1)[rows[:, place] > _LEAST] > _ALONE * charge_spread(study)))
+    return tied or deviation(study, _CHARGE) < _UNTOLD * charge_spread(study)
 
 
 def flights_fitted(study: Study) -> bool:
@@ -74,7 +107,10 @@ def fitted_directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Pl
     if study.fitted is None:
         return
     factors, named = study.fitted.factors(), set[int]()
-    for row in np.array(study.fitted.directions or ()):
+    rows = np.array(study.fitted.directions or np.zeros((0, len(FACTOR_NAMES))))
+    if not charge_measured(study):
+        rows[:, FACTOR_NAMES.index(_CHARGE)] = 0.0
+    for row in rows[np.any(abs(rows) > _LEAST, axis=1)]:
         order = np.argsort(-abs(row), kind="stable").tolist()
         main = next(place for place in order if place not in named)
         named.add(main)

@@ -136,7 +136,7 @@ def drawn(design: DesignVariants, draws: int = DRAWS, seed: int = SEED) -> Draws
     shares = latin_hypercube(len(varied) + 2, draws, np.random.default_rng(seed))
     nominal = quantities_of(design.nominal)
     names = list(design.nominal.margins)
-    own_margins = margins_of(design.nominal, names)
+    own_margins = margins_of(design.nominal, design.nominal)
     kept_by_pilot = np.isin(names, _KEPT_BY_PILOT)
     moved, margins = np.zeros((draws, len(SPREAD_QUANTITIES))), np.tile(own_margins, (draws, 1))
     variances = []
@@ -145,7 +145,7 @@ def drawn(design: DesignVariants, draws: int = DRAWS, seed: int = SEED) -> Draws
         changes = weights @ _changes(one, nominal)
         variances.append((one.input.used.key, float(changes[:, 0].var())))
         moved += changes
-        changed = np.array([margins_of(side or design.nominal, names) - own_margins for side in one.sides])
+        changed = np.array([margins_of(side or design.nominal, design.nominal) - own_margins for side in one.sides])
         margins += weights @ np.where(kept_by_pilot, 0.0, changed)
     with_power = np.array([_WITH_POWER.get(name, 0.0) for name in SPREAD_QUANTITIES])
     models = ndtri(shares[:, -2]) * design.nominal.scatter
@@ -201,17 +201,22 @@ def _changes(one: InputVariants, nominal: np.ndarray) -> np.ndarray:
     return np.array(rows)
 
 
-def margins_of(numbers: VariantNumbers, names: list[str]) -> np.ndarray:
-    """Return the worst scaled margins (n,) of the limits ``names``."""
-    return np.array([numbers.margins[name] for name in names])
+def margins_of(numbers: VariantNumbers, nominal: VariantNumbers) -> np.ndarray:
+    """Return the worst scaled margins (n,) of the limits of a design as assumed, ``nominal``.
+
+    A variant may lack one: where its stock wing has rods over a bay, for example, they may lie so. Its margin is then
+    the one as assumed.
+    """
+    return np.array([numbers.margins.get(name, own) for name, own in nominal.margins.items()])
 
 
-def summed_margins(design: DesignVariants, names: list[str], places: np.ndarray) -> np.ndarray:
+def summed_margins(design: DesignVariants, places: np.ndarray) -> np.ndarray:
     """Return the margins (n_limit,) of one draw by sums of effects. ``places`` (n_input,) are 1 at the high ends."""
-    own = margins_of(design.nominal, names)
+    names = list(design.nominal.margins)
+    own = margins_of(design.nominal, design.nominal)
     changes = np.zeros(len(names))
     for one, place in zip(design.inputs, places, strict=True):
-        low, high = (margins_of(side or design.nominal, names) - own for side in one.sides)
+        low, high = (margins_of(side or design.nominal, design.nominal) - own for side in one.sides)
         changes += _parabola(np.array(place)) @ np.array([low, high])
     return own + np.where(np.isin(names, _KEPT_BY_PILOT), 0.0, changes)
 

@@ -67,8 +67,8 @@ def true_share(
         places = _places(variants, random)
         found = possible_variant(study, tables, *_drawn_study(design, variants, places))
         if found is not None:
-            true.append(margins_of(found, names))
-            summed.append(summed_margins(variants, names, places))
+            true.append(margins_of(found, variants.nominal))
+            summed.append(summed_margins(variants, places))
     many = drawn(variants, seed=TRUE_SEED)
     if not true:
         return TrueShare(names, many.all_met, 1.0, many.margins, count)

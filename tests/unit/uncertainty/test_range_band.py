@@ -9,7 +9,7 @@ from scipy.stats import norm
 
 from tradestudy.report.words.input_effects import spread_lines
 from tradestudy.study.schema.key_types import DefaultUsed
-from tradestudy.uncertainty.range_band import BAND_END, MODELS, SPREAD_QUANTITIES, spread
+from tradestudy.uncertainty.range_band import BAND_END, MODELS, SPREAD_QUANTITIES, margins_of, spread
 from tradestudy.uncertainty.variants import DesignVariants, Input, InputVariants, KeyNumbers, VariantNumbers
 
 MORE = {"auw_g": 1500.0, "cruise_speed_kmh": 50.0, "cruise_current_a": 3.0, "endurance_min": 120.0,
@@ -97,3 +97,10 @@ def test_reported_and_in_words():
     assert "100 km to expect; one wing in ten flies less than 88 km, and one in ten more than 114 km" in lines[0]
     assert lines[2].endswith(f"{MODELS} 100 %.") and "meet them: one, 50 of 100." in lines[3]
     assert spread_lines(sample_result()) == []
+
+
+def test_a_variant_that_lacks_a_limit_keeps_its_margin_as_assumed():
+    """Check rods that run over a bay in a variant of the stock wing: there they may, so that limit is none."""
+    nominal = VariantNumbers(KeyNumbers(100e3, 0.2, 0.1, 6.0), {}, {"strength": 0.3, "rods_clear": 0.1}, 0.0)
+    lacking = nominal._replace(margins={"strength": 0.2})
+    assert margins_of(lacking, nominal).tolist() == [0.2, 0.1]

@@ -16,10 +16,9 @@ from scipy.optimize import least_squares
 
 from tradestudy.aircraft.anchor.stiffness_calibration import TWIST_PRIOR
 from tradestudy.aircraft.model.power_data import propeller_band
-from tradestudy.quantities import split_quantity
 from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.study.schema.study import Study
-from tradestudy.uncertainty.fitted_inputs import BAND_END
+from tradestudy.uncertainty.fitted_inputs import charge_spread, log_spread
 
 from .factored_wing import FitWing
 from .hand_readings import STANDING, ReadingGroup, standing_spread
@@ -31,7 +30,7 @@ _COVERING = 0.15  # scatter from overlaps and glue
 _HELD = 1e-3  # a factor that the study holds
 _PROPELLER_MEASURED = 0.03  # measured curves of this propeller
 _MOTOR_STATED, _MOTOR_ON_BENCH = 0.10, 0.05  # resistance from the maker; from a test of this motor
-_CAPACITY, _CELLS, _CELLS_MEASURED = 0.02, 0.20, 0.08  # capacity on the label; resistance of cells; measured resistance
+_CELLS, _CELLS_MEASURED = 0.20, 0.08  # resistance of cells; measured resistance
 _FOAM_STIFFNESS = 0.5 * np.log(2.0)  # modulus of bead foam, with a factor of two as two standard deviations
 
 
@@ -39,8 +38,7 @@ def priors(study: Study) -> dict[str, float]:
     """Return the standard deviation of ln(factor) before the fit, by name. [-]"""
     bands = {used.key: (used.low, used.high) for used in study.defaults_used if used.low is not None}
     blade, built = propeller_band(study), study.built.spreads
-    motor = _MOTOR_ON_BENCH if study.motor_test else _band(bands, "motor.resistance") or _MOTOR_STATED
-    charge = np.linalg.norm([_CAPACITY, *(_band(bands, key) for key in ("pack.health", "power.capacity"))])
+    motor = _MOTOR_ON_BENCH if study.motor_test else log_spread(bands.get("motor.resistance")) or _MOTOR_STATED
     return {
         "foam_density": _FOAM_DENSITY if study.foam.density is None else _FOAM_MEASURED,
         "covering": _COVERING,
@@ -49,19 +47,11 @@ def priors(study: Study) -> dict[str, float]:
         "drive_power": max(built.drive_power, _HELD),
         "propeller_power": blade.power if blade else _PROPELLER_MEASURED,
         "motor_resistance": motor,
-        "pack_capacity": float(charge),
+        "pack_capacity": charge_spread(study),
         "pack_resistance": _CELLS_MEASURED if study.pack.resistance else _CELLS,
         "foam_stiffness": float(_FOAM_STIFFNESS),
         "film_bond": float(TWIST_PRIOR),
     }
-
-
-def _band(bands: dict, key: str) -> float:
-    """Return the standard deviation of the logarithm for a band of the study. [-] Nine of ten values lie inside it."""
-    if key not in bands:
-        return 0.0
-    low, high = (split_quantity(str(side).removeprefix("x"))[0] for side in bands[key])
-    return float(np.log(high / low) / 2 / BAND_END) if low > 0 else 0.0
 
 
 _FAR = 2.5  # standard deviations above which a reading has clearly less weight
