@@ -1,6 +1,7 @@
 """The queue of jobs: one at a time in a process of its own, stopped at once, and an end that leaves nothing behind."""
 
 import asyncio
+import errno
 import os
 import time
 
@@ -9,6 +10,7 @@ from helpers.readers import page_jobs
 from helpers.readers.asgi_browser import AsgiBrowser
 
 from tradestudy.errors import CommandError
+from tradestudy.page_server.jobs import job_process
 from tradestudy.page_server.jobs.job_process import Job, JobFailed
 from tradestudy.page_server.jobs.job_queue import JobQueue
 from tradestudy.page_server.live.one_thread import Superseded
@@ -75,6 +77,15 @@ def test_errors_are_sentences(queue):
     assert jobs[0].failure.sentence == "No." and jobs[0].warnings == ["a warning"]
     assert jobs[1].failure.faults == [{"key": "stock.span", "line": 3, "message": "stock.span is too long."}]
     assert jobs[2].failure.sentence == "Something went wrong inside tradestudy: ZeroDivisionError: first"
+
+
+def test_a_file_that_cannot_be_written_is_named_in_plain_words():
+    def on_a_full_disk(report, *place):
+        raise OSError(errno.ENOSPC, "No space left on device", *place)
+
+    said = [job_process._done(Job(on_a_full_disk, place), None).content for place in ((), ("results/a.pdf",))]
+    assert said[0].sentence == "A file could not be written or read: No space left on device."
+    assert said[1].sentence == "A file could not be written or read: results/a.pdf: No space left on device."
 
 
 def test_a_process_that_ends_fails_its_job_and_the_next_gets_another(queue):

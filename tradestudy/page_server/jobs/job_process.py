@@ -140,6 +140,10 @@ def _done(job: Job, report: _Reporter) -> Message:
         return Message("done", None)
     except TradestudyError as error:
         return Message("failed", failure_of(error))
+    except OSError as error:  # as of a full disk
+        place = f"{error.filename}: " if isinstance(error.filename, str) else ""
+        sentence = f"A file could not be written or read: {place}{error.strerror or error}."
+        return Message("failed", Failure(sentence, []))
     except Exception as error:
         sentence = f"Something went wrong inside tradestudy: {type(error).__name__}: {error}".splitlines()[0]
         return Message("failed", Failure(sentence, []))
