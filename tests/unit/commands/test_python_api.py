@@ -53,7 +53,8 @@ def test_every_documented_name_exists():
 def test_assess_from_python(capsys):
     told = []
     result = ts.assess(DUNLIN, span="46 in", tell=told.append)
-    assert told == ["calibrating the model against the stock wing"] and capsys.readouterr().out == ""
+    assert told == ["calibrating the model against the stock wing", "what each wing can carry"]
+    assert capsys.readouterr().out == ""
     assert result.command == "tradestudy assess dunlin.toml"
     assert result.best.numbers.span_mm == pytest.approx(46 * 25.4, abs=0.001)
     # calibration: the study file states 25.5 oz (of 28.349523125 g) and 150 mm for the wing that flies
@@ -114,6 +115,7 @@ def test_an_open_session_is_used_as_it_is_and_stays_open(monkeypatch, seen, godw
     monkeypatch.setattr(session, "design", lambda *which: which, raising=False)
     monkeypatch.setattr(assess, "recommended_wing", lambda session: RecommendedWing("kept", "the kept one"))
     monkeypatch.setattr(assess, "shopping_list", lambda *_: None)
+    monkeypatch.setattr(assess, "with_largest_payloads", lambda session, result: result)
     session.anchor, session.space = None, SimpleNamespace(slowest_speed=12.0)
     result = assess.assess(session, span="1300 mm")
     assert result.best == (RequestedWing(span=1.3), "kept") and len(seen) == 1
@@ -129,6 +131,7 @@ def test_front_names_what_it_trades(monkeypatch, godwit_study, seen):
     asked = []
     monkeypatch.setattr(trade, "best_at_medians", lambda session, every_choice: "optimum")
     monkeypatch.setattr(trade, "drawn_result", lambda session, result: result)
+    monkeypatch.setattr(trade, "with_largest_payloads", lambda session, result: result)
     monkeypatch.setattr(trade, "_with_front", lambda session, *more: asked.append(more))
     ts.front(godwit_study)
     ts.front(godwit_study, "climb", "span", 9)
