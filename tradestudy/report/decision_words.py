@@ -45,7 +45,7 @@ def decision(result: Result) -> Decision:
         *_lead(result, design),
         *_expected(result, design),
         _weight(result, design),
-        *_flying(design),
+        _flying(design),
         *_balance(result, design),
     ]
     return Decision(lines, _limits(result, design), _measure_words(result))
@@ -157,19 +157,17 @@ def _weight(result: Result, design: Design) -> str:
     )
 
 
-def _flying(design: Design) -> list[str]:
-    lines = [
-        fill(
-            "Cruise at {} km/h: hold about {} A.",
-            design_number(design, "cruise_speed_kmh"),
-            design_number(design, "cruise_current_a", 1),
-        )
-    ]
-    if design.numbers.advised_speed_kmh is not None:
-        words = fill("Never fly faster than {} km/h", design_number(design, "advised_speed_kmh"))
-        until = until_tested_words(design)
-        lines.append(fill("{}. {}.", words, phrases.with_capital(until)) if until else fill("{}.", words))
-    return lines
+def _flying(design: Design) -> str:
+    words = fill(
+        "Cruise at {} km/h: hold about {} A.",
+        design_number(design, "cruise_speed_kmh"),
+        design_number(design, "cruise_current_a", 1),
+    )
+    if design.numbers.advised_speed_kmh is None:
+        return words
+    words = fill("{} Never fly faster than {} km/h.", words, design_number(design, "advised_speed_kmh"))
+    until = until_tested_words(design)
+    return fill("{} {}.", words, phrases.with_capital(until)) if until else words
 
 
 def _balance(result: Result, design: Design) -> list[str]:
