@@ -130,6 +130,12 @@ def test_table_answers_carrying_what(result):
     assert [row["most_payload_g"] for row in table] == ["0.0", "100.0", "200.0", ""]
 
 
+def test_the_table_of_the_weight_range_line_says_what_carrying_means_and_its_caption_does_not(result):
+    shown = replace(result, builds=[])
+    caption, _, table = page(shown).partition('id="figure-weight_range"')[2].partition("These wings as a table")
+    assert CARRYING_RULE not in caption and CARRYING_RULE in table
+
+
 def test_without_that_number_the_table_has_no_such_columns(result):
     none = replace(result, builds=[carrying(wing, None, None, "") for wing in result.builds])
     assert not [head for head in front_build_heads(none) if "arries" in head or "payload" in head]

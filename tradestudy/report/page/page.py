@@ -139,13 +139,14 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
     for name, each in drawn.items():
         if name == "planform":
             continue
-        words = [caption(name, result), *(_line_words(result) if name == "weight_range" else [])]
-        table = None
+        words = [caption(name, result), *(weight_prices(result) if name == "weight_range" else [])]
+        table, table_words = None, ""
         if name in wings_of:
             wings = wings_of[name](result)
             heads = wing_heads(result, wings)
             rows = wing_rows(result, wings, lettered=name == "weight_range")
             table = Table(heads, rows, numbers=range(1, heads.index("Built with")), sorts=True)
+            table_words = join(" ", [CARRYING_RULE, CARRYING_CAUTION] if carries_anything(wings) else [])
         elif name == "builds":
             heads = front_build_heads(result)
             letters = [letter_of(index) for index in range(len(result.builds))]
@@ -162,15 +163,10 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
                     if one
                 ],
                 "table": table,
+                "table_words": table_words,
             }
         )
     return figures
-
-
-def _line_words(result: Result) -> list[str]:
-    """Return the sentences on the weight-range line that follow its caption."""
-    carries = [CARRYING_RULE, CARRYING_CAUTION] if carries_anything(result.front) and not result.builds else []
-    return [*weight_prices(result), *carries]
 
 
 def _source(svg: bytes) -> str:
