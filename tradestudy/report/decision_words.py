@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from tradestudy.quantities import is_imperial
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -133,21 +134,20 @@ def _expected(result: Result, design: Design) -> list[str]:
         words += fill("; eight in ten such wings fly {} to {} {}", *map(phrases.gain_text, (band[0], band[2])), unit)
     lines.append(fill("{}.", words))
     if not gains.is_as_today(design, result.stock):
-        lines.append(_gained(value, phrases.gain_text(getattr(result.stock.numbers, key)), unit))
+        lines.append(_gained(getattr(design.numbers, key), getattr(result.stock.numbers, key), unit))
     return lines if key == "usual_flight_min" else [*lines, phrases.ENERGY_ONLY]
 
 
-def _gained(value: str, today: str, unit: str) -> str:
-    """Return what the stock wing reaches, and by how much more the wing does: of the numbers as they are printed."""
-    try:
-        more = float(value) - float(today)
-    except ValueError:  # a dash: the stock wing does not fly level
-        more = 0.0
-    if more <= 0.0:
-        return fill("The stock wing flies {} {}.", today, unit)
-    return fill(
-        "That is {} {} more than the stock wing, which flies {} {}.", phrases.gain_text(more), unit, today, unit
-    )
+def _gained(number: float, today: float | None, unit: str) -> str:
+    """Return what the stock wing reaches, and by how much more the wing does."""
+    told = phrases.gain_text(today)
+    if today is None or number <= today:
+        return fill("The stock wing flies {} {}.", told, unit)
+    more = number - today
+    if not is_imperial():  # the reader subtracts what is printed; in other units each number is converted by itself
+        more = float(phrases.gain_text(float(number))) - float(phrases.gain_text(float(today)))
+    gain = phrases.gain_text(more)
+    return fill("That is {} {} more than the stock wing, which flies {} {}.", gain, unit, told, unit)
 
 
 def _weight(result: Result, design: Design) -> str:

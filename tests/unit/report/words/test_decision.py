@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from helpers.invented.invented_result import sample_result
 
+from tradestudy.quantities.printed import printed, printed_in
 from tradestudy.report.decision_words import decision
 
 
@@ -30,6 +31,13 @@ def with_ranges(stock_km, wing_km):
 )
 def test_gain_is_the_difference_of_the_numbers_printed(stock_km, wing_km, told):
     assert told in with_ranges(stock_km, wing_km)
+
+
+def test_gain_is_told_in_miles_too():
+    with printed_in("imperial"):
+        told = printed(with_ranges(98.6, 172.4))
+    # 98.6, 172.4 and 73.8 km in miles of 1.609344 km
+    assert "That is 46 miles more than the stock wing, which flies 61 miles." in told
 
 
 def test_a_distance_says_that_it_is_of_energy_alone():
