@@ -135,7 +135,7 @@ def _on_the_ground(design: Design) -> list[str]:
         "Load test done, no cracks, back to zero.",
         "Stick back: both elevons go up. Stick right: the right elevon goes up. Look from behind. Then with "
         "stabilisation on: lift the nose by hand, and both elevons go down.",
-        "Pack strapped so that it cannot move, leads clear of the propeller, failsafe stops the motor.",
+        "Pack held so that it cannot move, leads clear of the propeller, failsafe stops the motor.",
         fill(
             "Strapped down, nobody in line with the propeller, full pack, full throttle for ten seconds: {}. More than "
             "a tenth above, a buzz, or anything hot: find the cause first.",

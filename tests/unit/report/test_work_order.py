@@ -9,9 +9,12 @@ from helpers.wings import plover
 from helpers.wings.laid_wings import two_bricks
 
 from tradestudy.commands.assess import assess
-from tradestudy.report.build_sheet import sheet_words
+from tradestudy.report.build_sheet import gear_words, sheet_words
+from tradestudy.report.work_order import openings, order
 from tradestudy.report.work_order.kept_panels import NONE_KEPT, kept_parts, patch_rows, stay_words
 from tradestudy.report.work_order.order import work_steps
+from tradestudy.results.cutting import Mark
+from tradestudy.results.outline import KeptApart
 from tradestudy.study.reader import read_study
 
 PLUG = 'scheme = "scaled"\nkeep = "sweep_angle"', 'scheme = "plug"'
@@ -180,3 +183,97 @@ def test_a_servo_on_top_has_its_horn_on_top(tmp_path):
     above = replace(below.best, cutting=replace(below.best.cutting, pockets=pockets))
     assert "straight above the hinge line" in told(below, above)
     assert read_study(plover.written(tmp_path, linkage)).pocket[0].side == "bottom"
+
+
+def test_blocks_are_set_by_a_height_above_their_bottom(cut_anew):
+    """The lowest point of both ends, level with their twist, lies 5 mm above the bottom of the block."""
+    cut = cut_anew.best.cut
+    lowest = 0.0
+    for section in cut.sections:
+        turn = np.radians(section.washout_deg)
+        level = np.array(section.z_mm) * np.cos(turn) + np.array(section.x_mm) * np.sin(turn)
+        lowest = min(lowest, level.min())
+    assert f"equally high: {5.0 - lowest:.1f} mm above it." in told(cut_anew)
+
+
+def test_packs_go_in_from_above_once_the_halves_are_turned_over(cut_anew, plugged):
+    assert "Turn the halves over into the lower beds. Put in the pack" in told(cut_anew)
+    assert "Turn the halves over" not in told(plugged)  # on the jig blocks they lie upper side up from the start
+
+
+def test_slots_that_cross_are_told_where_a_wing_has_some(cut_anew, monkeypatch):
+    cross, over = "cut in both halves now", "Where two slots cross"
+    assert cross in told(cut_anew) and over in told(cut_anew)
+    short = [slot for slot in openings.slots_of(cut_anew.best) if not slot.across and not slot.other_half]
+    for room in (openings, order):
+        monkeypatch.setattr(room, "slots_of", lambda design: short)
+    assert cross not in told(cut_anew) and over not in told(cut_anew)
+
+
+def test_things_without_a_size_are_not_put_where_no_room_is(cut_anew):
+    design = cut_anew.best
+    (channel,) = [solid for solid in design.body.solids if solid.kind == "channel"]
+    points = np.array(channel.vertices_mm)
+    back, tip = points[:, 0].max(), points[:, 1].max()
+
+    def told_at(x, y, side=""):
+        gear = [*design.cut.gear, Mark("buzzer", x, 0.0, y, side)]
+        return told(cut_anew, replace(design, cutting=replace(design.cutting, gear=gear)))
+
+    clash = "As listed, buzzer lies at the joiner channel: move it."
+    assert clash in told_at(back + 2.9, 0.0) and clash in told_at(back - 1.0, tip - 1.0, "left")
+    assert clash not in told_at(back + 3.1, 0.0) and clash not in told_at(back - 1.0, tip + 3.1, "both")
+
+
+def test_a_recess_is_not_cut_for_a_thing_that_has_to_move(cut_anew):
+    design = cut_anew.best
+    name = "camera"  # it lies in the foam, outside all bays
+    pair = KeptApart(name, "power leads", 0.0, 100.0, False, "judgement, no source", f"Move {name} 100 mm farther out.")
+
+    def told_with(one):
+        return told(cut_anew, replace(design, outline=replace(design.outline, kept_apart=[one])))
+
+    assert f"asks to move {name}, too near" in told_with(pair)
+    assert "asks to move" not in told_with(replace(pair, kept=True, remedy=""))
+
+
+def test_leads_pass_the_joiner_where_foam_is_left(cut_anew, plugged, monkeypatch):
+    assert "pass the joiner in the strip that closes its channel" in told(cut_anew)
+    assert "pass the joiner below its channel" in told(plugged)
+    places = [
+        place._replace(below=7.9) if place.kind == "channel" else place
+        for place in openings.places_of(plugged.best.body)
+    ]
+    monkeypatch.setattr(openings, "places_of", lambda body: places)
+    assert "Keep clear of the joiner: pass its ends." in told(plugged)
+
+
+def test_foam_that_is_higher_than_the_elevon_is_told(cut_anew):
+    design = cut_anew.best
+    faces = [abs(section.z_mm[0] - section.z_mm[-1]) for section in design.cut.sections]
+    words = f"The foam there is {faces[0]:.1f} mm high at the root and {faces[-1]:.1f} mm at the tip"
+    for sheet, is_told in ((max(faces) - 0.6, True), (max(faces) - 0.4, False)):
+        elevon = replace(design.cut.elevon, thickness_mm=sheet)
+        assert (words in told(cut_anew, replace(design, cutting=replace(design.cutting, elevon=elevon)))) == is_told
+
+
+def test_tips_are_sanded_for_fins_that_lean(cut_anew):
+    design = cut_anew.best
+    for cant, toe in ((0.0, 0.0), (4.0, 0.0), (0.0, 1.0)):
+        fins = [replace(fin, cant_deg=cant, toe_deg=toe) for fin in design.cut.fins]
+        words = told(cut_anew, replace(design, cutting=replace(design.cutting, fins=fins)))
+        assert ("Sand the end of the tip" in words) == bool(cant or toe)
+
+
+def test_a_rod_across_is_told_with_its_share_of_each_half(cut_anew):
+    (rods,) = [rods for rods in cut_anew.best.cut.rods if rods.at_centre == "lap"]
+    (note,) = [note for note in sheet_words.rod_notes(cut_anew.best) if note.startswith(f"{rods.name}:")]
+    assert f"{rods.across_mm / 2:.0f} mm of it in each half" in note and "on each side" not in note
+
+
+def test_equipment_that_comes_over_is_named_below_the_list(cut_anew):
+    (note,) = gear_words.not_listed_notes(cut_anew.best, cut_anew)
+    rows = {row.what for row in cut_anew.shopping}
+    for mark in cut_anew.best.cut.gear:
+        is_bought = mark.name in rows or mark.name in ("pack", "motor", "controller") or "servo" in mark.name
+        assert (mark.name in note) != is_bought

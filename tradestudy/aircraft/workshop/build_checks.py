@@ -48,7 +48,10 @@ def _twist(design: EvaluatedDesign, tip: SectionTemplate) -> Iterator[BuildCheck
         return float(np.sin(angle)) * tip.foam_chord_mm
 
     value, low, high = (raised(washout + side * table.washout) for side in (0.0, -1.0, 1.0))
-    how = "steel rule, wing on a flat table, root level: end of the foam above the leading edge, more than at the root"
+    how = (
+        "steel rule, wing on a flat table, or on equal blocks if fins reach below it, root level: end of the foam "
+        "above the leading edge, more than at the root"
+    )
     for side in _SIDES:
         yield _check("washout", f"washout, {side} tip", how, value, low, high)
     most = raised(table.twist_difference)

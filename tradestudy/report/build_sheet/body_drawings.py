@@ -114,7 +114,7 @@ def pack_section_drawing(design: Design) -> Drawing | None:
     notes = [
         f"Cut {number_text(cut.x)} mm behind the nose, at the end of the pack where the foam has least room for it. "
         "Seen from the front: the right half wing is on the left.",
-        f"Pack against skin, where the room is least: {room_words(cut.above[1], 'free above')}, "
+        f"Pack against skin in this cut: {room_words(cut.above[1], 'free above')}, "
         f"{room_words(cut.below[1], 'free below')}.",
     ]
     return Drawing("pack_section", "Section through the pack, 1:1", shapes, words, notes)

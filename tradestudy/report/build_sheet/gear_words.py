@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from tradestudy.report.words.phrases import Rows, number_text, side_words
+from tradestudy.report.words.phrases import Rows, comma_list, number_text, side_words
 from tradestudy.results.cutting import Mark
 from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from .sheet_words import PLACE_HEADS, place_rows
+
+_LISTED = ("pack", "pack 2", "motor", "controller")  # things on board that have rows of other names in the list
 
 
 def gear_heads(design: Design) -> tuple[str, ...]:
@@ -43,3 +46,12 @@ def apart_notes(design: Design) -> list[str]:
     ]
     kept = [f"{pair.one} and {pair.other} {number_text(pair.least_mm)} mm" for pair in pairs if pair.kept]
     return [*notes, *([f"Keep apart at least: {'; '.join(kept)}."] if kept else [])]
+
+
+def not_listed_notes(design: Design, result: Result) -> list[str]:
+    """Return a sentence on the equipment that the shopping list leaves out, if there is any."""
+    listed = {row.what for row in result.shopping} | set(_LISTED)
+    names = [mark.name for mark in design.cut.gear if mark.name not in listed and "servo" not in mark.name.lower()]
+    if not names:
+        return []
+    return [f"Not on the list, as it comes over from the stock wing with its leads: {comma_list(names)}."]

@@ -185,6 +185,8 @@ def _glue_and_film(text: TextSheets, result: Result, design: Design, kept: KeptP
     if design.cut.film:
         text.table(FILM_HEADS, film_rows(design), title="Film")
     _shop(text, result)
+    for line in gear_words.not_listed_notes(design, result):
+        text.paragraph(line)
     for line in stay_words(design, kept)[1:2]:  # what is new, as on the first sheet
         text.paragraph(line)
 
@@ -215,6 +217,7 @@ def _lay_out(text: TextSheets, design: Design) -> None:
             text.paragraph(line)
     if rows := body_part_rows(design):
         text.table(PART_HEADS, rows, title="Bays, lids, joiner, pockets, fins and gear")
+        text.paragraph("A front is measured behind the leading edge at the middle of the part along the span.")
     title = "Heights of the wing as it lies level" if design.cut.beds_kept else "Washout jig"
     text.table(words.JIG_HEADS, words.jig_rows(design), title=title)
     text.paragraph(words.jig_words(design))

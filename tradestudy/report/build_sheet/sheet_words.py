@@ -48,7 +48,7 @@ _COMMON = "common practice, no source"
 # how the rods of both halves meet -> sentence
 _AT_CENTRE = {
     "lap": "{name}: at the centre each rod ends beside a straight rod of {across} mm that lies square across the "
-    "centre line. They lie side by side over {lap} mm on each side.",
+    "centre line, {half} mm of it in each half. It lies beside {lap} mm of each.",
     "cross over": "{name}: each rod runs straight on, {lap} mm past the centre line. There the slots of one half are "
     "deeper by {diameter} mm.",
     "sleeve": "{name}: left and right lie in one straight line, joined on the centre line by a sleeve of {splice} mm.",
@@ -239,6 +239,7 @@ def rod_notes(design: Design) -> list[str]:
                     name=rod.name,
                     lap=number_text(rod.lap_mm),
                     across=number_text(rod.across_mm),
+                    half=number_text(0.5 * rod.across_mm),
                     splice=number_text(rod.splice_mm),
                     diameter=number_text(rod.diameter_mm, 1),
                 )

@@ -210,11 +210,21 @@ def balance_sketch(design: Design, sheet: Sheet, box: Box) -> None:
         for place in pack.across_mm:
             ends = place - side, nose, place + side, nose - pack.length_mm
             fitted.rectangle(*ends, style.STRETCHED_LINE, width=1.0, fill=style.BAND)
-    for number, thing in enumerate(cut.gear[1:_MOST_LISTED], 1):
-        for place in _seen_from_below(thing) or [0.18 * half * (number % 3 - 1)]:
+    listed = cut.gear[1:_MOST_LISTED]
+    in_line = sorted(thing.behind_nose_mm for thing in listed if not thing.side)
+    for number, thing in enumerate(listed, 1):
+        # numbers of things on the centre line stand right and left of it in turn, so that neighbours stay apart
+        left = not thing.side and in_line.index(thing.behind_nose_mm) % 2
+        for place in _seen_from_below(thing):
             if abs(place) < half:  # what lies farther out is in the list alone
                 fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED_LINE)
-                fitted.words(place, -thing.behind_nose_mm, str(number), 1.4, -0.9)
+                fitted.words(
+                    place,
+                    -thing.behind_nose_mm,
+                    str(number),
+                    *((-1.4, -0.9) if left else (1.4, -0.9)),
+                    ha="right" if left else "left",
+                )
     mark = design.numbers.cg_mm
     for way in (-1, 1):
         fitted.line([(way * 0.45 * half, -mark), (way * 0.75 * half, -mark)], style.MARK, 2.4)
@@ -226,9 +236,9 @@ def balance_sketch(design: Design, sheet: Sheet, box: Box) -> None:
 
 
 def _seen_from_below(thing: Mark) -> list[float]:
-    """Return the places of a thing beside the centre line: the right half is on the left. None is on that line."""
+    """Return the places of a thing across the wing seen from below: the right half is on the left. [mm]"""
     out = thing.from_centre_mm
-    return {"right": [-out], "left": [out], "both": [-out, out]}.get(thing.side, [])
+    return {"right": [-out], "left": [out], "both": [-out, out]}.get(thing.side, [0.0])
 
 
 def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) -> None:

@@ -16,9 +16,9 @@ from .phrases import Rows, design_number, number_text, stock_and_stretched
 _HOW = (
     "Lay the wing upside down with its middle on a padded board. The board is as long as the root chord, lies along "
     "the flight direction and is no wider than 40 mm. Strap the middle down to it: bags on a swept wing pull behind "
-    "the board and would tip the wing. Fins and bags must clear the floor. Remove the pack and all loose equipment. "
-    "The wing hanging by its own weight is the zero. Hang equal bags on both sides, on a line over {line}; measure "
-    "the heights of both tips from the table and use the mean of both sides.",
+    "the board and would tip the wing. Fins and bags must clear the floor. Remove pack, raised lids and loose "
+    "equipment. The wing hanging by its own weight is the zero. Hang equal bags on both sides, on a line over {line}; "
+    "measure the heights of both tips from the table and use the mean of both sides.",
     "Bend: hang one bag on each side and measure how far the tips go down. Twist: tape a stick across each tip, hang "
     "its bag ahead of {line}. Read the tip's angle (with a phone on it) or the height of its trailing edge. Then "
     "hang the bag as far behind it and read again; the difference is the number given here. Proof load: hang all "

@@ -14,6 +14,7 @@ from .kept_panels import KeptParts, patch_rows
 from .lids import lid_steps
 from .words import FILM, FINS, bed_words, glued_with
 
+_STEP_SEEN = 0.5  # mm by which foam may be higher than the sheet behind it; judgement, no source
 _HALF_WING = "half wing"  # in the names of the pieces of film that are laid before the elevons
 
 
@@ -57,13 +58,14 @@ def elevon_steps(design: Design, kept: KeptParts) -> list[str]:
     neutral = f"Neutral for the first flight: {_way(numbers.elevon_mm)} at the trailing edge, the trim of this study."
     steps = [
         f"Cut two by the template from {elevon.material}, {number_text(elevon.thickness_mm, 1)} mm at the hinge and "
-        f"a third of that at the trailing edge; {number_text(length, 1)} mm of span each, less 1 mm at each end.",
+        f"a third of that at the trailing edge; {number_text(length, 1)} mm of span each, less 1 mm at each end."
+        f"{_face_words(design)}",
         f"Bevel the lower edge at the hinge by {number_text(throws.down_deg + throws.roll_deg + 5.0)} deg, so that "
         "the elevon goes down freely. Cover them, equally on both sides, or they warp.",
         f"Fixed strips of the same sheet and taper: {number_text(elevon.inner_end_mm, 1)} mm from the centre line to "
         f"the elevon, {number_text(cut.stations[-1].station_mm - elevon.outer_end_mm, 1)} mm from it to the tip. Their "
-        "outlines are in the plan. Cover them with what the elevons leave of their film, glue them to the foam, and "
-        "cut them out for motor mount and fins.",
+        "outlines are in the plan. Cover them with what the elevons leave of their film, glue them like foam to "
+        "foam, and cut them out for motor mount and fins.",
         "Hinge: film along the top over the whole length, elevon folded up flat on the wing; then a strip in the gap "
         "from below with the elevon full up. Move it by hand: no gap, no binding.",
         neutral,
@@ -75,6 +77,19 @@ def elevon_steps(design: Design, kept: KeptParts) -> list[str]:
         f"strip from the same {elevon.material}, by the plan. On bare cores: the next steps.",
         *steps,
     ]
+
+
+def _face_words(design: Design) -> str:
+    """Return words on the foam at the hinge where it is higher than the sheet of the elevon, or no words."""
+    sections, sheet = design.cut.sections, design.cut.elevon.thickness_mm
+    faces = [abs(section.z_mm[0] - section.z_mm[-1]) for section in (sections[0], sections[-1])]
+    if max(faces) - sheet < _STEP_SEEN:
+        return ""
+    inner, outer = (number_text(face, 1) for face in faces)
+    return (
+        f" The foam there is {inner} mm high at the root and {outer} mm at the tip: their tops are flush, and below "
+        "you round the edge of the foam."
+    )
 
 
 def _way(value: float | None) -> str:
@@ -95,10 +110,17 @@ def fin_steps(design: Design, kept: KeptParts) -> list[str]:
     steps += [
         f"Cut the fins by their templates, flutes or grain up along the fin. Stand them at {where}: places, cant and "
         "toe are on the templates.",
-        "Film is off where glue goes; roughen smooth sheet. " + (glued_with(joints[FINS]) if FINS in joints else ""),
+        "Film is off where glue goes; roughen smooth sheet. "
+        + ("Sand the end of the tip to the cant and toe of its fin. " if _leaning(design) else "")
+        + (glued_with(joints[FINS]) if FINS in joints else ""),
         "Sight from behind: both fins alike, square to the wing or canted alike. Secure each with tape or two screws.",
     ]
     return [step.strip() for step in steps]
+
+
+def _leaning(design: Design) -> bool:
+    """Return whether a fin at the tip is not square to it."""
+    return any(fin.from_centre_mm is None and (fin.cant_deg or fin.toe_deg) for fin in design.cut.fins)
 
 
 def drive_steps(design: Design) -> list[str]:

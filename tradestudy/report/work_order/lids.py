@@ -20,7 +20,7 @@ def on_both_sides(place: PartPlace) -> str:
 def _raised(design: Design, lid: PartPlace) -> float:
     """Return how far a lid stands above the skin, 0 if it is flush. [mm]"""
     bay = next((each for each in design.cut.bays if lid.name == f"lid {each.name}"), None)
-    return bay.raised_lid_mm if bay else 0.0
+    return max(-lid.above, 0.0) if bay and bay.raised_lid_mm else 0.0
 
 
 def lid_words(design: Design, lid: PartPlace) -> str:
@@ -38,8 +38,9 @@ def lid_words(design: Design, lid: PartPlace) -> str:
         )
     return (
         f", raised: its top is flat and stands {number_text(raised, 1)} mm above the skin at most, where the wing is "
-        "thinnest. Close its sides there with strips of foam at least 8 mm wide, on the skin "
-        "beside the bay; slope them down to the skin over three times that height, and round all edges."
+        "thinnest. Once the rods are in and sanded, close its sides there with strips of foam at least 8 mm wide, "
+        "on the skin beside the bay: until then the wing lies upside down. Slope them down to the skin over "
+        "three times that height, and round all edges."
     )
 
 

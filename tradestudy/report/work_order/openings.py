@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tradestudy.report.body_slots import PartPlace, Slot, places_of, slots_of
 from tradestudy.report.words.phrases import comma_list, number_text
+from tradestudy.results.cutting import Mark
 from tradestudy.results.design import Design
 
 from .kept_panels import HAVE_IT, KeptParts, is_kept
@@ -11,6 +12,9 @@ from .lids import lid_words, on_both_sides
 from .words import bed_words, box_words, joining_side
 
 _GEAR = "equipment "  # before the name of a thing on board, in the name of its part
+_NO_ROOM = ("channel", "hole", "bay", "pocket", "slot")  # kinds of parts where nothing else may lie
+_CLEAR = 3.0  # mm of foam beside a part; common practice, no source
+_LEAD_DEPTH = 5.0  # mm
 _OWN_PLACES = ("pack", "pack 2", "motor")  # rows of the list Equipment with steps of their own
 
 
@@ -47,7 +51,7 @@ def opening_steps(design: Design, kept: KeptParts) -> list[str]:
         side = "top" if pocket.above < 0 else "bottom"
         there = HAVE_IT if "pocket" in kept.kinds else ""
         steps.append(f"{pocket.name.capitalize()}, both halves, from the {side}: {box_words(pocket)} deep.{there}")
-    return [*steps, *_recesses(design, places), _leads(places)]
+    return [*steps, *_recesses(design, places), _leads(design, places)]
 
 
 def _slots(slots: list[Slot], design: Design, kept: KeptParts) -> str:
@@ -57,8 +61,13 @@ def _slots(slots: list[Slot], design: Design, kept: KeptParts) -> str:
     there = [slot.number for slot in slots if is_kept(slot, kept)]
     return (
         f"{named}, by the tables of slots: cut along a straight edge with a hot blade or a knife and a depth stop set "
-        f"to {comma_list(list(depths))} mm. Slots across the centre, and those that cross over, are cut in both halves "
-        "now." + (f" Panels that have flown have {comma_list(there)} already." if there else "")
+        f"to {comma_list(list(depths))} mm."
+        + (
+            " Slots across the centre, and those that cross over, are cut in both halves now."
+            if any(slot.across or slot.other_half for slot in slots)
+            else ""
+        )
+        + (f" Panels that have flown have {comma_list(there)} already." if there else "")
     )
 
 
@@ -107,20 +116,47 @@ def _recesses(design: Design, places: list[PartPlace]) -> list[str]:
     """Return steps for things on board that lie in the foam, with their sizes where the study has them."""
     holes = {place.name.removeprefix("hole of "): place for place in places if place.kind == "hole"}
     in_bays = {thing.name for thing in design.outline.equipment if thing.bay}
-    steps = [_recess(name, hole) for name, hole in holes.items()]
+    steps = [_recess(name, hole) + _moved_words(design, [name]) for name, hole in holes.items()]
     pockets = any(place.kind == "pocket" for place in places)
     loose = [
-        mark.name
+        mark
         for mark in design.cut.gear
         if mark.name not in (*_OWN_PLACES, *holes, *in_bays) and not (pockets and "servo" in mark.name.lower())
     ]
     if loose:
         steps.append(
-            f"Recess for {comma_list(loose)}: the study has no size, so draw round each at its place in the list "
-            "Equipment. Keep clear of slots, joiner and bays by 3 mm: move it along the wing if you must, and tell the "
-            "study its new place. What stands in the air or in a bay needs none."
+            f"Recess for {comma_list([mark.name for mark in loose])}: the study has no size, so draw round each at its "
+            "place in the list Equipment, on the centre line if that has no distance from the middle. Keep 3 mm clear "
+            "of slots, joiner, bays and other recesses. Move it if you must, first along the span, and tell the study "
+            "where to. What stands in the air or in a bay needs none."
+            + "".join(
+                f" As listed, {mark.name} lies at the {place.name}: move it."
+                for mark in loose
+                for place in places
+                if place.kind in _NO_ROOM and _meets(mark, place)
+            )
+            + _moved_words(design, [mark.name for mark in loose])
         )
     return steps
+
+
+def _meets(mark: Mark, place: PartPlace) -> bool:
+    """Return whether the middle of a thing lies in a part as seen from above, or nearer to it than foam allows."""
+    (x0, y0, _), (x1, y1, _) = place.low - _CLEAR, place.high + _CLEAR
+    y = {"left": -mark.from_centre_mm}.get(mark.side, mark.from_centre_mm)
+    return bool(x0 < mark.behind_nose_mm < x1 and y0 < y < y1)
+
+
+def _moved_words(design: Design, names: list[str]) -> str:
+    """Return a sentence for things that the sheet asks to move, as they are too near to others, or no words."""
+    pairs = [pair for pair in design.outline.kept_apart if not pair.kept]
+    moved = [name for name in names if any(f"Move {name} " in pair.remedy for pair in pairs)]
+    if not moved:
+        return ""
+    return (
+        f" The sheet Balance and throws asks to move {comma_list(moved)}, too near to other things: cut where it "
+        "then lies."
+    )
 
 
 def _recess(name: str, hole: PartPlace) -> str:
@@ -136,10 +172,23 @@ def _recess(name: str, hole: PartPlace) -> str:
     )
 
 
-def _leads(places: list[PartPlace]) -> str:
-    servo = "from each servo's pocket to the bay" if any(each.kind == "pocket" for each in places) else "of each servo"
+def _leads(design: Design, places: list[PartPlace]) -> str:
+    pocket = "'s pocket" if any(each.kind == "pocket" for each in places) else ""
     return (
-        f"Leads: slit channels 4 mm wide and 5 mm deep, from below: {servo}, on its side of the wing; from pack to "
-        "controller and on to the motor; from all gear outside the bays. Where one crosses the slot of a rod it goes 5 "
-        "mm deeper, so that the rod lies over it. Keep clear of the joiner. Draw the leads in before the film goes on."
+        "Leads: slit channels 4 mm wide and 5 mm deep, from below, those of the pack as wide as its leads: from each "
+        f"servo{pocket} to the autopilot or receiver, on its side of the wing; from pack to controller and on to the "
+        "motor; from all gear outside the bays. Where one crosses the slot of a rod it goes 5 mm deeper, so that the "
+        f"rod lies over it. {_past_joiner(design, places)}Draw the leads in before the film goes on."
     )
+
+
+def _past_joiner(design: Design, places: list[PartPlace]) -> str:
+    """Return how leads pass the channel of a joiner: below it, where that leaves foam between them."""
+    channels = [place for place in places if place.kind == "channel"]
+    if not channels:
+        return ""
+    if min(place.below for place in channels) < _LEAD_DEPTH + _CLEAR:
+        return "Keep clear of the joiner: pass its ends. "
+    if joining_side(design) == "lower":
+        return "They pass the joiner in the strip that closes its channel, cut there once its glue is hard. "
+    return "They pass the joiner below its channel. "

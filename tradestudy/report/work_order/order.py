@@ -8,7 +8,7 @@ from __future__ import annotations
 from tradestudy.report.bench_tables import STRAIGHT_TO
 from tradestudy.report.body_slots import places_of, slots_of
 from tradestudy.report.words.phrases import comma_list, design_number, number_text
-from tradestudy.results.cutting import Core
+from tradestudy.results.cutting import Core, Cutting
 from tradestudy.results.design import Design
 
 from .finish import balance_steps, drive_steps, elevon_steps, film_steps, fin_steps, last_steps, propeller_words
@@ -67,7 +67,7 @@ def _cores(design: Design) -> list[str]:
             f"{number_text(core.block_length_mm)} x {number_text(core.block_chord_mm)} x "
             f"{number_text(core.block_thickness_mm)} mm. Template {core.inner} inside, {core.outer} outside, its "
             f"leading edge {number_text(core.set_back_mm, 1)} mm farther back. Chord or level lines are parallel to "
-            f"the bottom of the block and equally high."
+            f"the bottom of the block and equally high: {number_text(_chord_line_up(core, cut), 1)} mm above it."
             + (" Left and right are mirror images." if core.count > 1 else "")
             for core in new
         ),
@@ -91,8 +91,15 @@ def _cores(design: Design) -> list[str]:
             "The beds of the stock panels are lost. Cut the jig blocks from their full-size templates, two of each; "
             "glue them to a flat table under the sections of the table Washout jig."
         )
-    steps.append("Weigh the cores, and compare left with right.")
+    steps.append("Weigh the cores, and compare left with right. The sheet Weigh counts their foam with all holes cut.")
     return steps
+
+
+def _chord_line_up(core: Core, cut: Cutting) -> float:
+    """Return how high the chord line of the root lies above the bottom of a block that holds a core midway. [mm]"""
+    ends = [one for one in cut.sections if one.name in (core.inner, core.outer)]
+    lowest, highest = min(one.lowest_mm for one in ends), max(one.highest_mm for one in ends)
+    return 0.5 * (core.block_thickness_mm - highest + lowest) - lowest
 
 
 def _dry_fit(design: Design) -> list[str]:
@@ -119,16 +126,24 @@ def _dry_fit(design: Design) -> list[str]:
             )
     if propeller := propeller_words(design):
         steps.append(propeller)
+    turned = "Turn the halves over into the lower beds. " if cut.beds_kept else ""
     for pack in (place for place in places if place.kind == "pack"):
         steps.append(
-            f"Put in the {pack.name}{on_both_sides(pack)}: {box_words(pack)} high, its middle "
+            f"{turned}Put in the {pack.name}{on_both_sides(pack)}: {box_words(pack)} high, its middle "
             f"{number_text(pack.middle[0], 1)} mm behind the nose. It "
             "slides in without force, and lid and leads have room. Shape foam round it so that it cannot slide."
         )
-    if slots_of(design):
+        turned = ""
+    if slots := slots_of(design):
+        sprung = any(slot.bow >= STRAIGHT_TO for slot in slots)
         steps.append(
-            "Lay every rod in its slot, without glue. Straight ones lie flush by themselves; sprung ones are held by a "
-            "few pins. Where two slots cross, one rod lies over the other as the table of slots says."
+            "Lay every rod in its slot, without glue. Straight ones lie flush by themselves"
+            + ("; sprung ones are held by a few pins." if sprung else ".")
+            + (
+                " Where two slots cross, one rod lies over the other as the table of slots says."
+                if any(slot.other_half for slot in slots)
+                else ""
+            )
         )
     return steps
 

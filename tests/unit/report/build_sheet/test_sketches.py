@@ -1,0 +1,30 @@
+"""The small sketches of the build sheet: what they mark lies where the tables have it."""
+
+from dataclasses import replace
+
+from helpers.invented.invented_result import bench
+
+from tradestudy.report.build_sheet import sketches
+from tradestudy.report.build_sheet.sheet import all_sheets
+from tradestudy.results.cutting import Mark
+
+
+def test_things_on_the_centre_line_are_drawn_on_it(monkeypatch):
+    """The sketch of the underside shows them where the list of equipment has them, their numbers apart."""
+    result, dots, numbers = bench(), [], []
+    monkeypatch.setattr(sketches.Fitted, "dot", lambda self, x, y, *how: dots.append((x, -y)))
+    words = sketches.Fitted.words
+
+    def noted(self, x, y, said, right=0.0, up=0.0, **how):
+        if said.isdigit():
+            numbers.append((x, -y, right))
+        words(self, x, y, said, right, up, **how)
+
+    monkeypatch.setattr(sketches.Fitted, "words", noted)
+    places = [30.0, 41.0, 52.0]
+    gear = [Mark("pack", 100.0, 0.0), *(Mark(f"thing {x:.0f}", x, 0.0) for x in (41.0, 30.0, 52.0))]
+    wing = replace(result.recommended, cutting=replace(result.recommended.cutting, gear=gear))
+    all_sheets(replace(result, recommended=wing), "a4")
+    assert {(0.0, x) for x in places} <= set(dots)
+    sides = [right > 0 for _, _, right in sorted(numbers, key=lambda one: one[1])]
+    assert sides == [True, False, True]
