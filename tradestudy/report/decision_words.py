@@ -140,14 +140,14 @@ def _expected(result: Result, design: Design) -> list[str]:
 
 def _gained(number: float, today: float | None, unit: str) -> str:
     """Return what the stock wing reaches, and by how much more the wing does."""
-    told = phrases.gain_text(today)
+    stock = phrases.gain_text(today)
     if today is None or number <= today:
-        return fill("The stock wing flies {} {}.", told, unit)
+        return fill("The stock wing flies {} {}.", stock, unit)
     more = number - today
     if not is_imperial():  # the reader subtracts what is printed; in other units each number is converted by itself
         more = float(phrases.gain_text(float(number))) - float(phrases.gain_text(float(today)))
     gain = phrases.gain_text(more)
-    return fill("That is {} {} more than the stock wing, which flies {} {}.", gain, unit, told, unit)
+    return fill("That is {} {} more than the stock wing, which flies {} {}.", gain, unit, stock, unit)
 
 
 def _weight(result: Result, design: Design) -> str:

@@ -104,6 +104,7 @@ def test_a_wing_that_breaks_a_limit_gets_no_sheet_unless_asked(study):
     assert not results_folder(study).exists() or not list(results_folder(study).glob("wing_*"))
 
 
+@pytest.mark.thorough
 def test_a_flight_is_noted_as_the_command_notes_it(study):
     document = tasks.note_job(no_progress, study.path, "stock", "34 min, 4000 mAh", {})
     assert document["flights"] == 1 and document["lines"] and json.dumps(document)
