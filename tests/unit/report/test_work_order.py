@@ -277,3 +277,31 @@ def test_equipment_that_comes_over_is_named_below_the_list(cut_anew):
     for mark in cut_anew.best.cut.gear:
         is_bought = mark.name in rows or mark.name in ("pack", "motor", "controller") or "servo" in mark.name
         assert (mark.name in note) != is_bought
+
+
+def test_the_channel_of_the_joiner_has_depths_at_both_ends(cut_anew, plugged):
+    """The floor is the far side of the channel, and depths are measured from the skin through which it is opened."""
+    for result, is_lower in ((cut_anew, True), (plugged, False)):
+        (channel,) = [solid for solid in result.best.body.solids if solid.kind == "channel"]
+        low, high = np.min(channel.vertices_mm, axis=0), np.max(channel.vertices_mm, axis=0)
+        depths = []
+        for y in (0.0, high[1]):
+            sections = [section for section in result.best.body.skin]
+            where = np.array([section.y_mm for section in sections])
+            after = min(max(int(np.searchsorted(where, y)), 1), len(where) - 1)
+            share = (y - where[after - 1]) / (where[after] - where[after - 1])
+            points = (1 - share) * np.array(sections[after - 1].points_mm) + share * np.array(sections[after].points_mm)
+            nose = int(np.argmin(points[:, 0]))
+            halves = [points[: nose + 1], points[nose:]]
+            z = [np.interp((low[0] + high[0]) / 2, *half[np.argsort(half[:, 0])].T) for half in halves]
+            depths.append(high[2] - min(z) if is_lower else max(z) - low[2])
+        words = "from the lower side" if is_lower else "from the upper side"
+        assert f"{words}, {depths[0]:.1f} mm deep at the centre line and {depths[1]:.1f} mm at its ends" in told(result)
+
+
+def test_the_weight_for_a_light_tip_is_told_where_it_is_put(cut_anew):
+    design = cut_anew.best
+    assert "By the list it balances" not in told(cut_anew) and "without that weight" not in told(cut_anew)
+    heavy = replace(design, numbers=replace(design.numbers, side_balance_mm=6.6, tip_weight_g=16.0))
+    assert "By the list it balances 6.6 mm to the right: 16 g in the left tip" in told(cut_anew, heavy)
+    assert "g expected, without that weight." in told(cut_anew, heavy)

@@ -170,13 +170,14 @@ class _Named(NamedTuple):
 def _parts(body: Body, labels: _Labels) -> list[Stroke]:
     """Return the outline of every other part, in the layer of its kind."""
     shapes = []
+    holes = {solid.name for solid in body.solids if solid.kind == "hole"}  # a thing in its hole needs no second name
     for solid in body.solids:
         if solid.kind in _LINES_DRAWN:
             continue
         half = " (left half alone)" if is_left_alone(solid) else " (right half alone)" if solid.single else ""
         part = _Named(f"{solid.name}{half}", _on_paper(seen_from_above(solid)), solid.kind)
         shapes.append(Stroke(layer_of(solid.kind), part.points, closed=True))
-        if part.kind in ("bay", "lid", "channel"):
+        if part.kind in ("bay", "lid", "channel") or f"hole of {solid.name.removeprefix('equipment ')}" in holes:
             continue
         low, high = part.points.min(0), part.points.max(0)
         places = [(float(high[0]) + 1.5, float(y)) for y in (low[1], low[1] - 5, low[1] + 5, high[1], high[1] + 5)]

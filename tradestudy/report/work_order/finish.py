@@ -7,7 +7,7 @@ import numpy as np
 from tradestudy.report.bench_tables import duration
 from tradestudy.report.body_slots import places_of
 from tradestudy.report.body_views import corners
-from tradestudy.report.words.phrases import comma_list, design_number, number_text
+from tradestudy.report.words.phrases import comma_list, design_number, number_text, side_words
 from tradestudy.results.design import Design
 
 from .kept_panels import KeptParts, patch_rows
@@ -193,14 +193,16 @@ def propeller_words(design: Design) -> str:
 
 def balance_steps(design: Design) -> list[str]:
     """Return the steps of radio, balance and weight."""
-    first = design.numbers.first_flight_cg_mm
+    first, aside = design.numbers.first_flight_cg_mm, side_words(design)
     return [
         "Put every item of the list Equipment at its place, antennas and leads as they will fly. Lids closed.",
         f"Balance on two fingertips or pins at the marks, {design_number(design, 'cg_mm')} mm behind the nose. Move "
         "the pack first, then gear; ballast last. Then fix everything: nothing may move in flight."
         + (f" For the first flight: {number_text(first)} mm." if first is not None else ""),
-        "Hang it by nose and tail: the heavier tip shows. Put weight into the light tip.",
-        f"Weigh it ready to fly: {design_number(design, 'auw_g')} g expected. If it is heavier, enter the weights in "
+        "Hang it by nose and tail: the heavier tip shows. Put weight into the light tip."
+        + (f" By the list it balances {aside}." if aside else ""),
+        f"Weigh it ready to fly: {design_number(design, 'auw_g')} g expected"
+        f"{', without that weight' if aside else ''}. If it is heavier, enter the weights in "
         "the study and compute again before the flight.",
     ]
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from tradestudy.report.body_slots import PartPlace, Slot, places_of, slots_of
+from tradestudy.report.body_views import section_along
 from tradestudy.report.words.phrases import comma_list, number_text
 from tradestudy.results.cutting import Mark
 from tradestudy.results.design import Design
@@ -90,11 +93,21 @@ def _bay(bay: PartPlace) -> str:
 def _channel(channel: PartPlace, design: Design) -> str:
     side = joining_side(design)
     other, left, closing = ("upper", channel.above, "below") if side == "lower" else ("lower", channel.below, "above")
+    inner, outer = (_depth_at(channel, design, y, side) for y in (0.0, float(channel.high[1])))
     return (
         f"{channel.name.capitalize()}: {box_words(channel)} high, front edge {number_text(channel.low[0], 1)} mm "
-        f"behind the nose. Open it from the {side} side: its floor lies {number_text(left, 1)} mm from the {other} "
-        f"skin where that is nearest; keep the strip of foam {closing} it to close it."
+        f"behind the nose. Open it from the {side} side, {number_text(inner, 1)} mm deep at the centre line and "
+        f"{number_text(outer, 1)} mm at its ends, measured at its middle: its floor lies {number_text(left, 1)} mm "
+        f"from the {other} skin where that is nearest. Keep the strip of foam {closing} it to close it."
     )
+
+
+def _depth_at(channel: PartPlace, design: Design, y: float, side: str) -> float:
+    """Return how deep the floor of a channel lies below a skin at its middle, ``y`` from the centre. [mm]"""
+    if design.body is None:
+        return channel.depth
+    upper, lower = (float(np.interp(channel.middle[0], *skin.T)) for skin in section_along(design.body, y))
+    return float(channel.high[2]) - lower if side == "lower" else upper - float(channel.low[2])
 
 
 def over_channel(design: Design) -> list[str]:

@@ -5,6 +5,7 @@ from dataclasses import replace
 from helpers.invented.invented_result import bench
 
 from tradestudy.report.build_sheet import sketches
+from tradestudy.report.build_sheet.plan_drawing import planform_drawing
 from tradestudy.report.build_sheet.sheet import all_sheets
 from tradestudy.results.cutting import Mark
 
@@ -28,3 +29,14 @@ def test_things_on_the_centre_line_are_drawn_on_it(monkeypatch):
     assert {(0.0, x) for x in places} <= set(dots)
     sides = [right > 0 for _, _, right in sorted(numbers, key=lambda one: one[1])]
     assert sides == [True, False, True]
+
+
+def test_a_thing_in_its_hole_has_one_name_in_the_plan():
+    design = bench().recommended
+    inside = next(solid for solid in design.body.solids if solid.kind == "pocket")
+    gear = [replace(inside, name=name, kind=kind) for name, kind in (("equipment buzzer", "equipment"),
+                                                                     ("hole of buzzer", "hole"))]  # fmt: skip
+    for parts, named in ((gear, "hole of buzzer"), (gear[:1], "equipment buzzer")):
+        body = replace(design.body, solids=[*design.body.solids, *parts])
+        words = [one.words for one in planform_drawing(replace(design, body=body)).words]
+        assert [one for one in words if "buzzer" in one] == [named]
