@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.results.body import Body, BodySolid
-from tradestudy.results.cutting import RodSet
+from tradestudy.results.cutting import Mark, RodSet
 from tradestudy.results.design import Design
 
 from .body_views import corners, cut_along, hull, round_diameter, section_along
@@ -21,6 +21,7 @@ _SAME_LINE = 0.05  # mm; lines as near as this are one line in a drawing from ab
 _ON_CENTRE = 0.01  # mm; ends as near as this to the centre line, or to mirror images of each other
 _END = 2e-3  # mm; corners as near as this to the end of a rod belong to its end face
 _STEP = 20.0  # mm between the points at which the bow of a slot is measured
+_OWN_PLACES = ("pack", "pack 2", "motor")  # rows of the list Equipment that are parts of the body
 _NOT_PLACED = ("rod", "bore", "elevon", "strip", "propeller")  # kinds of parts with tables and drawings of their own
 
 
@@ -180,6 +181,22 @@ def places_of(body: Body | None) -> list[PartPlace]:
     if body is None:
         return []
     return [_place(body, solid) for solid in body.solids if solid.kind not in _NOT_PLACED]
+
+
+def unsized_gear(design: Design) -> list[Mark]:
+    """Return the places of things on board that lie in the foam, and of which the study has no size.
+
+    Things in bays, and servos with pockets, are none of them.
+    """
+    solids = design.body.solids if design.body else []
+    holes = {solid.name.removeprefix("hole of ") for solid in solids if solid.kind == "hole"}
+    in_bays = {thing.name for thing in design.outline.equipment if thing.bay}
+    pockets = any(solid.kind == "pocket" for solid in solids)
+    return [
+        mark
+        for mark in design.cut.gear
+        if mark.name not in {*_OWN_PLACES, *holes, *in_bays} and not (pockets and "servo" in mark.name.lower())
+    ]
 
 
 def _place(body: Body, solid: BodySolid) -> PartPlace:

@@ -17,6 +17,7 @@ from tradestudy.report.body_slots import (
     slots_of,
     stations_of,
     trailing_part,
+    unsized_gear,
 )
 from tradestudy.report.words.phrases import number_text
 from tradestudy.report.words.violated_limits import warning_words
@@ -28,6 +29,7 @@ from .drawing import CROSS, LETTER, Drawing, Stroke, Words, layer_of
 
 _LINES_DRAWN = ("rod", "bore", "elevon", "strip", "propeller")  # kinds of parts that are no outline of their own
 _MARK = 30.0  # mm, length of the line of a balance mark
+_CROSS = 3.0  # mm, half the size of the cross at the middle of a thing
 _WIDE = 0.62  # width of a letter over its height, a little more than the widest line of words needs
 _CORNER = 20.0  # mm from a corner of the drawing to its words
 PLAN_NOTES = [
@@ -74,7 +76,7 @@ def planform_drawing(design: Design) -> Drawing | None:
     shapes += _joints(design.cut, body)
     shapes += _marks(design, labels)
     shapes += _slots(slots, labels)
-    shapes += _parts(body, labels)
+    shapes += _parts(body, labels) + _unsized(design, body, labels)
     tip = body.skin[-1].y_mm
     front, back = outline_from_above(body)
     inside = [  # on the wing, as tiles without any line are left out
@@ -185,4 +187,20 @@ def _parts(body: Body, labels: _Labels) -> list[Stroke]:
     for bay in (solid for solid in body.solids if solid.kind == "bay"):
         points = _on_paper(seen_from_above(bay))
         labels.add(bay.name, [(2.0, float(points[:, 1].max()) - 5.0 - down) for down in (0.0, 6.0, 12.0, 18.0)])
+    return shapes
+
+
+def _unsized(design: Design, body: Body, labels: _Labels) -> list[Stroke]:
+    """Return a cross at the middle of every thing on the wing of which the study has no size."""
+    shapes = []
+    front, back = outline_from_above(body)
+    for mark in unsized_gear(design):
+        x, y = mark.behind_nose_mm, mark.from_centre_mm
+        edges = [float(np.interp(y, line[:, 1], line[:, 0])) for line in (front, back)]
+        if edges[0] <= x <= edges[1] and y <= body.skin[-1].y_mm:
+            half = f", {mark.side} half alone" if mark.side in ("left", "right") else ""
+            shapes.append(Stroke("equipment", _on_paper([(x, max(y - _CROSS, 0.0)), (x, y + _CROSS)])))
+            shapes.append(Stroke("equipment", _on_paper([(x - _CROSS, y), (x + _CROSS, y)])))
+            places = [(y + _CROSS + 1.5, -x - 1.0 + up) for up in (0.0, 5.0, -5.0, 10.0, -10.0)]
+            labels.add(f"middle of {mark.name}{half}", places)
     return shapes

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tradestudy.report.body_slots import PartPlace, Slot, places_of, slots_of
+from tradestudy.report.body_slots import PartPlace, Slot, places_of, slots_of, unsized_gear
 from tradestudy.report.body_views import section_along
 from tradestudy.report.words.phrases import comma_list, number_text
 from tradestudy.results.cutting import Mark
@@ -18,7 +18,6 @@ _GEAR = "equipment "  # before the name of a thing on board, in the name of its 
 _NO_ROOM = ("channel", "hole", "bay", "pocket", "slot")  # kinds of parts where nothing else may lie
 _CLEAR = 3.0  # mm of foam beside a part; common practice, no source
 _LEAD_DEPTH = 5.0  # mm
-_OWN_PLACES = ("pack", "pack 2", "motor")  # rows of the list Equipment with steps of their own
 
 
 def opening_steps(design: Design, kept: KeptParts) -> list[str]:
@@ -128,14 +127,8 @@ def over_channel(design: Design) -> list[str]:
 def _recesses(design: Design, places: list[PartPlace]) -> list[str]:
     """Return steps for things on board that lie in the foam, with their sizes where the study has them."""
     holes = {place.name.removeprefix("hole of "): place for place in places if place.kind == "hole"}
-    in_bays = {thing.name for thing in design.outline.equipment if thing.bay}
     steps = [_recess(name, hole) + _moved_words(design, [name]) for name, hole in holes.items()]
-    pockets = any(place.kind == "pocket" for place in places)
-    loose = [
-        mark
-        for mark in design.cut.gear
-        if mark.name not in (*_OWN_PLACES, *holes, *in_bays) and not (pockets and "servo" in mark.name.lower())
-    ]
+    loose = unsized_gear(design)
     if loose:
         steps.append(
             f"Recess for {comma_list([mark.name for mark in loose])}: the study has no size, so draw round each at its "

@@ -40,3 +40,13 @@ def test_a_thing_in_its_hole_has_one_name_in_the_plan():
         body = replace(design.body, solids=[*design.body.solids, *parts])
         words = [one.words for one in planform_drawing(replace(design, body=body)).words]
         assert [one for one in words if "buzzer" in one] == [named]
+
+
+def test_things_without_a_size_have_a_cross_in_the_plan():
+    design = bench().recommended
+    gear = [Mark("buzzer", 150.0, 0.0, 40.0, "left"), Mark("kite", -300.0, 0.0)]
+    drawing = planform_drawing(replace(design, cutting=replace(design.cutting, gear=gear)))
+    crosses = [stroke.points.mean(0) for stroke in drawing.shapes if stroke.layer == "equipment"]
+    assert sum(abs(x - 40.0) < 1e-6 and abs(y + 150.0) < 1e-6 for x, y in crosses) == 2
+    words = [one.words for one in drawing.words]
+    assert "middle of buzzer, left half alone" in words and not any("kite" in one for one in words)
