@@ -65,8 +65,9 @@ def other():
     import aerosandbox as asb
     from scipy.optimize import minimize
 
-    from tradestudy.search.optimum import ScaledProblem, solve
+    from tradestudy.search.optimum import ScaledProblem, run_search
     from tradestudy.search.search_space import starting_points
+    from tradestudy.search.search_task import SearchTask
 
     made = work()
     choice = made.ranked()[0].choice
@@ -74,7 +75,7 @@ def other():
     ScaledProblem(made.space, choice).objective(
         ScaledProblem(made.space, choice).scaled(start)
     )  # build the model before the clock starts
-    answer, ours = timed(lambda: solve(made.space, choice, [start]))
+    answer, ours = timed(lambda: run_search(made.space, SearchTask("solve", choice, [start])))  # not from the record
     stock, flat, runs = made.anchor.data.layout.stock, asb.Airfoil("naca0010"), [0]
     weight, density, profile = 9.81 * answer.all_up_mass, 1.225, 0.012
 
