@@ -54,4 +54,6 @@ def not_listed_notes(design: Design, result: Result) -> list[str]:
     names = [mark.name for mark in design.cut.gear if mark.name not in listed and "servo" not in mark.name.lower()]
     if not names:
         return []
-    return [f"Not on the list, as it comes over from the stock wing with its leads: {comma_list(names)}."]
+    return [
+        f"This comes over from the stock wing with its leads: {comma_list(names)}. Cross off the list what it includes."
+    ]
