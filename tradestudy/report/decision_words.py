@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from tradestudy.quantities import is_imperial
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -143,10 +142,7 @@ def _gained(number: float, today: float | None, unit: str) -> str:
     stock = phrases.gain_text(today)
     if today is None or number <= today:
         return fill("The stock wing flies {} {}.", stock, unit)
-    more = number - today
-    if not is_imperial():  # the reader subtracts what is printed; in other units each number is converted by itself
-        more = float(phrases.gain_text(float(number))) - float(phrases.gain_text(float(today)))
-    gain = phrases.gain_text(more)
+    gain = phrases.gain_text(phrases.printed_gain(number, today))
     return fill("That is {} {} more than the stock wing, which flies {} {}.", gain, unit, stock, unit)
 
 

@@ -19,6 +19,7 @@ from .phrases import (
     gain_text,
     gain_words,
     number_text,
+    printed_gain,
     short_limit,
     stretched_wing,
     violated_limit_words,
@@ -185,7 +186,7 @@ def what_brings_it(result: Result) -> list[str]:
 def _gain(design: Design, result: Result) -> float:
     """Return how much more a design has than the stock wing of what the study maximises."""
     key = measure(result).key
-    return float((getattr(design.numbers, key) or 0.0) - (getattr(result.stock.numbers, key) or 0.0))
+    return printed_gain(getattr(design.numbers, key) or 0.0, getattr(result.stock.numbers, key) or 0.0)
 
 
 def _more(design: Design, result: Result) -> str:

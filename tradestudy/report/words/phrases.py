@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from string import ascii_uppercase
 from typing import Any
 
-from tradestudy.quantities import exact, from_edge, sold, trade_size
+from tradestudy.quantities import exact, from_edge, is_imperial, sold, trade_size
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.quantities.quantities import DESIGN_QUANTITIES
 from tradestudy.quantities.variables import VARIABLE_BOUNDS
@@ -229,6 +229,17 @@ def gain_words(design: Design, result: Result) -> str:
 def gain_text(value: float | None) -> str:
     """Return a number of kilometres or minutes as text, with one decimal if it is small. None becomes a dash."""
     return number_text(value, 1 if value is not None and 0 < value < _FEW else 0)
+
+
+def printed_gain(number: float, today: float) -> float:
+    """Return how much one number of kilometres or minutes is above another: of both as printed, unless that is little.
+
+    A reader subtracts what is printed. In other units than metric each number is converted by itself.
+    """
+    more = float(number) - float(today)
+    if abs(more) < _FEW or is_imperial():
+        return more
+    return float(gain_text(float(number))) - float(gain_text(float(today)))
 
 
 def elevon_words(result: Result) -> str:
