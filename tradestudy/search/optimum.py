@@ -34,8 +34,8 @@ __all__ = [
     "solve",
 ]
 
-# Quantities that the cruise speed does not move. The estimate of the stall at the tips moves with it by some tenths of
-# a per cent; with the speed free, the lightest wings cruised at 1.6 times their best speed to be 0.2 % lighter.
+# Quantities that the cruise speed does not move. They are sought at one speed, so that it cannot be driven off its best
+# for a gain within the tolerance; the best speed follows.
 _OF_SHAPE = ("flying_weight", "span", "wing_loading", WITHOUT_RODS)
 # Factors of the objective in SLSQP, each with the evaluations after which the next one is tried. SLSQP takes the
 # curvature of the objective to be one until it has learnt better. Along scaled variables that of a range is some 0.05.
