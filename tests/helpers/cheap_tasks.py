@@ -101,9 +101,21 @@ def expensive(index):
     return [index, index / 3]
 
 
+def answers(engine, function, items, room):
+    """Return the results in the order of the items, and close the engine."""
+    from tradestudy.search.engines.processes import completed_tasks
+
+    try:
+        engine.send_shared_data(room)
+        return [found for _, found in sorted(completed_tasks(engine, function, items), key=lambda pair: pair[0])]
+    finally:
+        engine.close()
+
+
 def pooled(path, workers):
     """Run tasks in a pool until interrupted, and keep the finished ones. The ids of the workers are printed first."""
-    from tradestudy.search.engines.processes import LocalProcesses, completed_tasks
+    from tradestudy.search.engines.local_processes import LocalProcesses
+    from tradestudy.search.engines.processes import completed_tasks
     from tradestudy.search.engines.record import Record
 
     record, pool = Record(Path(path), "study"), LocalProcesses(workers, "helpers.cheap_tasks")

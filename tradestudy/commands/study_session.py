@@ -28,7 +28,8 @@ from tradestudy.results.result import Result
 from tradestudy.search import optimum
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.engines.cluster import open_engine
-from tradestudy.search.engines.processes import LostTask, completed_tasks, started
+from tradestudy.search.engines.local_processes import started
+from tradestudy.search.engines.processes import LostTask, completed_tasks
 from tradestudy.search.engines.progress import Progress, no_progress, warning_callback
 from tradestudy.search.engines.record import Record, inputs_hash
 from tradestudy.search.search_space import SearchSpace, all_choices, search_space

@@ -7,7 +7,8 @@ lattice (aerosandbox) for each, without finite differences.
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: more threads are slower
+# as the command line does: the matrices are small, and a process with more threads cannot be copied to start workers
+os.environ |= dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 import sys
 import time

@@ -20,7 +20,7 @@ from tradestudy.errors import CommandError
 from tradestudy.report.tables import grid_table
 from tradestudy.results.grid_result import grid_from_json
 from tradestudy.search import parallel
-from tradestudy.search.engines.processes import LocalProcesses
+from tradestudy.search.engines.local_processes import LocalProcesses
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.search_task import SearchTask
 from tradestudy.study.edits.key_axis import key_axis

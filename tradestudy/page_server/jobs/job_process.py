@@ -16,7 +16,7 @@ from multiprocessing.connection import Connection
 from typing import Any, NamedTuple
 
 from tradestudy.errors import StudyFileError, TradestudyError
-from tradestudy.search.engines.processes import follow_parent, process_start
+from tradestudy.search.engines.local_processes import follow_parent, process_start
 
 from ..safety.named_files import without_quotes
 

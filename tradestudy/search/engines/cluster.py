@@ -13,12 +13,11 @@ from typing import Any
 
 from tradestudy.errors import CommandError, EngineLost
 
+from .local_processes import ONE_THREAD, LocalProcesses, start_method
 from .processes import (
-    ONE_THREAD,
     Engine,
     InProcess,
     Libraries,
-    LocalProcesses,
     Packed,
     WorkersExhausted,
     packed,
@@ -32,7 +31,7 @@ _PATIENCE = 10  # s; time to wait for the scheduler
 _WITHOUT_WORKERS = 60  # s; time to wait for workers where there are none: a busy machine needs some to start one anew
 _LOOK = 1.0  # s; time between two looks at the workers while a task runs
 _INSTALL = 'pip install "tradestudy[cluster]"'
-_MANY_TASKS = 6  # least number of tasks for which starting processes (about 3 s of a core each) saves time
+_MANY_TASKS = {"fork": 2, "spawn": 6}  # least number of tasks for which starting processes saves time
 
 
 class Cluster:
@@ -189,11 +188,11 @@ def open_engine(
 ) -> Engine:
     """Return the engine for a number of tasks: the named cluster, or else ``workers`` processes.
 
-    If ``workers`` is None, many tasks use as many workers as cores, and few tasks use only this process. Processes load
-    the modules ``libraries`` before their first task.
+    If ``workers`` is None, many tasks use as many workers as cores, and few tasks use only this process. How many are
+    many depends on how long a worker takes to start. Processes load the modules ``libraries`` before their first task.
     """
     if cluster is not None:
         return Cluster(cluster)
     if workers is None:
-        workers = min(cores(), tasks) if tasks >= _MANY_TASKS else 1
+        workers = min(cores(), tasks) if tasks >= _MANY_TASKS[start_method()] else 1
     return LocalProcesses(workers, *libraries) if workers > 1 else InProcess()

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from helpers.places import ROOT, TESTS
+from helpers.places import IMPORTING, ROOT
 
 from tradestudy.search.engines.record import STUDIES, Record, code_fingerprint
 
-ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(TESTS), str(ROOT)])}
+ENVIRONMENT = os.environ | IMPORTING
 COUNT = 120
 FLIPS = 60  # bits changed one at a time; 5000 lost and changed nothing either
 
