@@ -2,6 +2,8 @@
 
 import gc
 import os
+import signal
+import threading
 from dataclasses import replace
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices are small, and pytest already has a worker for every core
@@ -9,6 +11,10 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices are small, and py
 import numpy as np  # noqa: E402
 import pytest  # noqa: E402
 from helpers.places import GODWIT  # noqa: E402
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN and threading.current_thread() is threading.main_thread():
+    # a run in the background is started so, and so would be the programs that tests stop with Ctrl-C
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def pytest_collection_finish():

@@ -119,7 +119,10 @@ def test_stopped_or_killed_keeps_what_is_finished_and_leaves_no_worker(tmp_path,
         command = Path(f"/proc/{workers[0]}/cmdline").read_bytes()
         assert (b"spawn" in command) is (surroundings is SPAWNED)
     process.send_signal(getattr(signal, how))
-    printed, complaints = process.communicate(timeout=20)
+    try:
+        printed, complaints = process.communicate(timeout=20)
+    finally:
+        process.kill()
     assert gone(workers) and complaints == ""
     if how == "SIGINT":
         assert printed == "interrupted\n" and process.returncode == 0
