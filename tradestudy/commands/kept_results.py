@@ -174,8 +174,13 @@ def versions() -> dict[str, str]:
     return {
         "tradestudy": __version__,
         "python": platform.python_version(),
-        **{name: importlib.metadata.version(name) for name in names},
+        **{name: _version(name) for name in names},
     }
+
+
+@cache
+def _version(library: str) -> str:
+    return importlib.metadata.version(library)
 
 
 def kept_flips(record: Record) -> Flips | None:
