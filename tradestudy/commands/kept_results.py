@@ -130,7 +130,7 @@ def _files_key(record: Record, command: str, anyway: bool) -> Any:
 def drawing_fingerprint() -> str:
     """Return a hash of all code that draws, writes and prints, with the versions of its libraries."""
     package = Path(__file__).parents[1]
-    digest = hashlib.sha256("\n".join(f"{name} {_version(name)}" for name in _DRAWING_LIBRARIES).encode())
+    digest = hashlib.sha256("\n".join(f"{name} {library_version(name)}" for name in _DRAWING_LIBRARIES).encode())
     for room in ("report", "cli"):
         for path in sorted((package / room).rglob("*")):
             if path.is_file() and path.suffix != ".pyc":
@@ -138,7 +138,9 @@ def drawing_fingerprint() -> str:
     return digest.hexdigest()
 
 
-def _version(name: str) -> str:
+@cache
+def library_version(name: str) -> str:
+    """Return the version of an installed library, or "absent"."""
     try:
         return importlib.metadata.version(name)
     except importlib.metadata.PackageNotFoundError:
@@ -174,13 +176,8 @@ def versions() -> dict[str, str]:
     return {
         "tradestudy": __version__,
         "python": platform.python_version(),
-        **{name: _version(name) for name in names},
+        **{name: library_version(name) for name in names},
     }
-
-
-@cache
-def _version(library: str) -> str:
-    return importlib.metadata.version(library)
 
 
 def kept_flips(record: Record) -> Flips | None:

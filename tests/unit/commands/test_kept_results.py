@@ -20,6 +20,7 @@ from tradestudy.commands.kept_results import (
     keep_run,
     kept_result,
     kept_run,
+    library_version,
     results_folder,
 )
 from tradestudy.files import noting_hashes, passing_over_files_in_use, write_atomically
@@ -106,6 +107,7 @@ def other_flips(folder, study, patched):
 def forget():
     code_fingerprint.cache_clear()
     drawing_fingerprint.cache_clear()
+    library_version.cache_clear()
 
 
 def other_version(patched, library):
