@@ -10,6 +10,7 @@ import argparse
 import ast
 import queue
 import random
+import re
 import shutil
 import subprocess
 import sys
@@ -39,6 +40,7 @@ KINDS = [
     *(f"Replace{pair}" for pair in ("BreakWithContinue", "ContinueWithBreak")),
     *("AddNot", "NumberReplacer", "ZeroIterationForLoop"),
 ]
+LEFT_OUT = shutil.ignore_patterns(".git", ".venv", ".*_cache", "__pycache__")  # of a copy of the project
 _FIRST = 8  # tests that run before the others of a mutant
 OPERATORS = {kind: get_operator(f"core/{kind}")() for kind in KINDS}
 
@@ -51,9 +53,11 @@ def places(path):
             for start, _ in operator.mutation_positions(node):
                 found[start].append((kind, seen[kind]))
                 seen[kind] += 1
-    types = [getattr(node, field, None) for node in ast.walk(ast.parse(source)) for field in ("annotation", "returns")]
+    nodes = list(ast.walk(ast.parse(source)))
+    spared = [getattr(node, field, None) for node in nodes for field in ("annotation", "returns")]
+    spared += [each for node in nodes for each in getattr(node, "decorator_list", ())]
     for start, changes in sorted(found.items()):
-        if not any(a and (a.lineno, a.col_offset) <= start < (a.end_lineno, a.end_col_offset) for a in types):
+        if not any(a and (a.lineno, a.col_offset) <= start < (a.end_lineno, a.end_col_offset) for a in spared):
             yield path, start[0], changes
 
 
@@ -68,45 +72,62 @@ def statement(source, line):
 
 
 def chosen_tests(path, line, reached, seconds, limit):
-    """Return the tests that reach a statement, quickest first, up to a sum of times: one of each function, then all.
+    """Return the tests that reach a statement, up to a sum of times: one of each function, then all.
 
-    A statement that runs on import belongs to every test that reaches its file.
+    Tests of the same room and file go first, then quick ones. A statement that runs on import belongs to every test
+    that reaches its file.
     """
-    lines = reached.get(path.relative_to(ROOT).as_posix(), {})
-    own = (lines.get(str(at), ()) for at in statement(path.read_text(encoding="utf-8"), line))
-    tests = set().union(*own) or set().union(*lines.values())
-    quickest = {test.partition("[")[0]: test for test in sorted(tests, key=seconds.get, reverse=True)}
-    ordered = sorted(tests, key=lambda test: (test not in quickest.values(), seconds[test]))
+    own = path.relative_to(ROOT).as_posix()
+    lines = reached.get(own, {})
+    reaching = (lines.get(str(at), ()) for at in statement(path.read_text(encoding="utf-8"), line))
+    tests = set().union(*reaching) or set().union(*lines.values())
+    ordered = sorted(tests, key=lambda test: (-shared_rooms(own, test), seconds[test]))
+    first_of = {test.partition("[")[0]: test for test in reversed(ordered)}
+    ordered = list(dict.fromkeys([test for test in ordered if first_of[test.partition("[")[0]] == test] + ordered))
     spent = accumulate(seconds[test] for test in ordered)
     return [test for test, sum_of in zip(ordered, spent, strict=True) if sum_of <= limit]
 
 
+def shared_rooms(path, test):
+    """Return how many folders, and file, a test has in common with a file of the project, counted from the top."""
+    rooms = [path.split("/")[1:], test.partition("::")[0].replace("test_", "").split("/")[2:]]
+    return next((place for place, (one, other) in enumerate(zip(*rooms, strict=False)) if one != other), 9)
+
+
+def run_tests(tests, copy, limit):
+    """Run tests in a copy of the project until one fails, and return how it ends, and which failed."""
+    listed = copy / "chosen_tests.txt"
+    listed.write_text("\n".join(tests), encoding="utf-8")
+    command = [sys.executable, *PYTEST, "-x", f"@{listed}"]
+    try:
+        done = subprocess.run(command, cwd=copy, env=variables(copy), timeout=limit, capture_output=True, text=True)
+    except subprocess.TimeoutExpired:
+        return "timeout", ""
+    failed = "".join(re.findall(r"^(?:FAILED|ERROR) (\S+)", done.stdout, re.MULTILINE)[:1])
+    gone = done.returncode == 4 and "not found:" in done.stdout + done.stderr  # a test of the map
+    return "survived" if done.returncode == 0 else "old map" if gone else "killed", failed
+
+
 def outcome(mutant, tests, copies, limit):
-    """Return how one mutant ends, its line before and after, and the seconds taken."""
+    """Return how one mutant ends, the test that failed, its line before and after, and the seconds taken."""
     path, line, (kind, number) = mutant
     source = path.read_text(encoding="utf-8")
     changed = mutate_code(source, OPERATORS[kind], number)
     shown = [text.splitlines()[line - 1].strip() for text in (source, changed)]
     if not tests:
-        return "no test", shown, 0.0
+        return "no test", "", shown, 0.0
     copy, start, ended = copies.get(), time.monotonic(), "survived"
-    target, listed = copy / path.relative_to(ROOT), copy / "chosen_tests.txt"
+    target = copy / path.relative_to(ROOT)
     target.write_text(changed, encoding="utf-8")
-    for part in filter(None, (tests[:_FIRST], tests[_FIRST:])):  # a few alone, since many files take long to collect
-        listed.write_text("\n".join(part), encoding="utf-8")
-        command = [sys.executable, *PYTEST, "-x", f"@{listed}"]
-        try:
-            done = subprocess.run(command, cwd=copy, env=variables(copy), timeout=limit, capture_output=True)
-            gone = done.returncode == 4 and b"not found:" in done.stdout + done.stderr  # a test of the map
-            ended = "survived" if done.returncode == 0 else "old map" if gone else "killed"
-        except subprocess.TimeoutExpired:
-            ended = "timeout"
+    # a few alone, since many files take long to collect; the others file by file, which share fixtures
+    for part in filter(None, (tests[:_FIRST], sorted(tests[_FIRST:]))):
+        ended, by = run_tests(part, copy, limit)
         if ended != "survived":
             break
     target.write_text(source, encoding="utf-8")
     Path(cache_from_source(str(target))).unlink(missing_ok=True)
     copies.put(copy)
-    return ended, shown, time.monotonic() - start
+    return ended, by, shown, time.monotonic() - start
 
 
 def drawn_mutants(count, seed, only=""):
@@ -127,25 +148,30 @@ def main():
     parser.add_argument("--seconds", type=float, default=60.0, help="longest sum of the times of tests for one mutant")
     parser.add_argument("--workers", type=int, default=1, help="mutants at the same time, each in its copy")
     parser.add_argument("--map", type=Path, default=Path(tempfile.gettempdir()) / "tests_by_line")
+    parser.add_argument("--rooms", nargs="*", default=(), help="rooms of tests, as unit/physics published; all if none")
     parser.add_argument("--only", default="", help="mutate files with this in their path")
     given = parser.parse_args()
-    reached, seconds = reached_lines(given.map)
+    reached, seconds = reached_lines(given.map, given.rooms)
     sample, count, files = drawn_mutants(given.count, given.seed, given.only)
     print(f"{len(sample)} mutants of {count} places in {files} files, seed {given.seed}", flush=True)
     with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(given.workers) as pool:
         copies, ends = queue.Queue(), Counter()
         for worker in range(given.workers):
-            left_out = shutil.ignore_patterns(".*", "results", "reports", "*_out", "__pycache__")
-            copies.put(Path(shutil.copytree(ROOT, Path(folder) / str(worker), ignore=left_out)))
+            copies.put(Path(shutil.copytree(ROOT, Path(folder) / str(worker), ignore=LEFT_OUT)))
 
-        def ended(mutant):
-            tests = chosen_tests(*mutant[:2], reached, seconds, given.seconds)
+        chosen = [chosen_tests(path, line, reached, seconds, given.seconds) for path, line, _ in sample]
+        first = sorted({test for tests in chosen for test in tests[:_FIRST]})
+        control, by = run_tests(first, copies.queue[0], None)
+        if first and control != "survived":
+            sys.exit(f"In a copy of the project without any mutant a test fails: {by or control}")
+
+        def ended(mutant, tests):
             return mutant, len(tests), outcome(mutant, tests, copies, 60 + 5 * sum(seconds[test] for test in tests))
 
-        for (path, line, (kind, _)), tests, (end, (before, after), taken) in pool.map(ended, sample):
+        for (path, line, (kind, _)), tests, (end, by, (before, after), taken) in pool.map(ended, sample, chosen):
             ends[end] += 1
             place = f"{path.relative_to(ROOT / 'tradestudy').as_posix()}:{line}"
-            print(f"{end:9} {taken:5.0f} s {tests:5} tests  {place}  {kind}", flush=True)
+            print(f"{end:9} {taken:5.0f} s {tests:5} tests  {place}  {kind}  {by}", flush=True)
             if end != "killed":
                 print(f"          - {before}\n          + {after}", flush=True)
     print(", ".join(f"{number} {end}" for end, number in ends.most_common()))

@@ -1,8 +1,8 @@
-"""Which test reaches which line of the project, found by one run of the suite under coverage.
+"""Which test reaches which line of the project, found by one run of each room of tests under coverage.
 
 `mutants.py` calls this. It is also the plugin of pytest that names the test to coverage. What a fixture of a module or
 a session computes counts for every test that uses it, and what a test file computes when it is read for all its tests.
-Worker processes and commands in processes are not followed.
+Worker processes and commands in processes are not followed. Tests that fail here are left out, and thorough ones.
 """
 
 import importlib
@@ -19,8 +19,12 @@ import pytest
 
 ROOT = Path(__file__).parents[3]
 PYTEST = ("-m", "pytest", "-n", "0", "-m", "", "-q", "-p", "no:cacheprovider")
-_FOLDERS = ("unit", "published", "invariants", "derivatives", "cli")
+ROOMS = (
+    *sorted(path.relative_to(ROOT / "tests").as_posix() for path in ROOT.glob("tests/unit/*") if "__" not in path.name),
+    *("published", "invariants", "derivatives", "cli"),
+)
 _tests = {}
+_failed = set()
 _now = [""]
 
 
@@ -30,24 +34,31 @@ def variables(folder):
     return os.environ | {"PYTHONPATH": paths, "MPLBACKEND": "Agg"}
 
 
-def reached_lines(folder):
-    """Return {file: {line: tests}} and {test: seconds}, as measured or as kept in a folder."""
-    kept = folder / "map.json"
-    if not kept.exists():
-        print(f"Running the suite once under coverage, 15 to 30 minutes; kept in {kept} ...", flush=True)
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        kept.write_text(json.dumps(_measured(folder)), encoding="utf-8")
-    return json.loads(kept.read_text(encoding="utf-8"))
+def reached_lines(folder, rooms=()):
+    """Return {file: {line: tests}} and {test: seconds} of rooms of tests, each as measured or as kept in a folder."""
+    folder.mkdir(parents=True, exist_ok=True)
+    reached, seconds = defaultdict(lambda: defaultdict(list)), {}
+    for room in rooms or ROOMS:
+        kept = folder / f"{room.replace('/', '_')}.json"
+        if not kept.exists():
+            print(f"Running tests/{room} once under coverage; kept in {kept} ...", flush=True)
+            kept.write_text(json.dumps(_measured(folder, room)), encoding="utf-8")
+        lines_of, times = json.loads(kept.read_text(encoding="utf-8"))
+        seconds, names = seconds | times, list(times)
+        for file, lines in lines_of.items():
+            for at, tests in lines.items():
+                reached[file][at] += [names[test] for test in tests]
+    return reached, seconds
 
 
-def _measured(folder):
-    """Run the suite under coverage with this file as plugin."""
+def _measured(folder, room):
+    """Run the tests of a room under coverage with this file as plugin."""
     from coverage import CoverageData
 
     data, listed = folder / "coverage", folder / "tests.json"
     data.unlink(missing_ok=True)
     command = [sys.executable, "-m", "coverage", "run", f"--data-file={data}", "--source=tradestudy", *PYTEST]
-    command += ["-p", Path(__file__).stem, *(f"tests/{name}" for name in _FOLDERS)]
+    command += ["-p", Path(__file__).stem, "-m", "not thorough", f"tests/{room}"]
     subprocess.run(command, cwd=ROOT, env=variables(ROOT) | {"LISTED_TESTS": str(listed)}, check=False)
     tests, found = json.loads(listed.read_text(encoding="utf-8")), CoverageData(str(data))
     found.read()
@@ -55,15 +66,14 @@ def _measured(folder):
     for test, (_, fixtures) in tests.items():
         for name in (test, f"file {test.partition('::')[0]}", *(f"fixture {fixture}" for fixture in fixtures)):
             users[name].add(test)
-    for name in [name for name, of in users.items() if name not in tests and len(of) == len(tests)]:
-        del users[name]  # a fixture of every test imports the project
-    reached = {}
+    users.pop("fixture without_search", None)  # every test uses it: what it imports says nothing
+    reached, number = {}, {test: place for place, test in enumerate(tests)}  # numbers keep the file small
     for file in found.measured_files():
         lines = {
-            at: set().union(*(users[name] for name in by if name in users))
+            at: sorted(number[test] for test in set().union(*(users[name] for name in by if name in users)))
             for at, by in found.contexts_by_lineno(file).items()
         }
-        reached[Path(file).relative_to(ROOT).as_posix()] = {at: sorted(tests) for at, tests in lines.items() if tests}
+        reached[Path(file).relative_to(ROOT).as_posix()] = {at: tests for at, tests in lines.items() if tests}
     return reached, {test: seconds for test, (seconds, _) in tests.items()}
 
 
@@ -116,6 +126,13 @@ def pytest_fixture_setup(fixturedef):
         _switch(before)
 
 
+def pytest_runtest_logreport(report):
+    """Note a test that fails without any mutant: it cannot judge one."""
+    if report.failed:
+        _failed.add(report.nodeid)
+
+
 def pytest_sessionfinish():
-    """Write the tests with their times and fixtures."""
-    Path(os.environ["LISTED_TESTS"]).write_text(json.dumps(_tests), encoding="utf-8")
+    """Write the tests that passed, with their times and fixtures."""
+    passed = {name: told for name, told in _tests.items() if name not in _failed}
+    Path(os.environ["LISTED_TESTS"]).write_text(json.dumps(passed), encoding="utf-8")
