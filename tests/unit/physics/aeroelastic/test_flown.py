@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tradestudy.physics.aeroelastic.flown import HIGHEST_SHARE, least_share
+from tradestudy.physics.aeroelastic.flown import least_share
 
 
 def critical(share):
@@ -18,7 +18,8 @@ def critical(share):
         (35.0, 0.6875),  # (35 / 20)^2 = 3.0625 = 1 + 3 x 0.6875
         (40.0, 1.0),
         (50.0, 1.75),  # stiffer than the model says, since it has been flown
-        (90.0, HIGHEST_SHARE),  # no film does that: the flight is not what it seems
+        (70.0, 3.75),  # (70 / 20)^2 = 12.25 = 1 + 3 x 3.75
+        (90.0, 4.0),  # no film is four times as stiff: the flight is not what it seems, and no more is looked at
     ],
 )
 def test_share_by_hand(flown, share):

@@ -6,7 +6,9 @@ import scipy.sparse as sparse
 from scipy.integrate import quad
 from scipy.sparse.linalg import spsolve
 
+from tradestudy.physics.sections.airfoil import coordinates_by_name
 from tradestudy.physics.structure.beam import beam_shape
+from tradestudy.physics.structure.foam_section import thickness_at, thickness_curve
 from tradestudy.physics.structure.loads import wing_loads
 from tradestudy.physics.structure.rod_ends import rod_presence
 from tradestudy.physics.structure.rods import RodSets, cap_spacing, rod_area, rod_depth, rods_per_place, web_factor
@@ -319,6 +321,17 @@ def test_foam_alone_shears_as_a_solid_beam():
     # shape factor 6/5 of a solid section (any mechanics text; exact for a rectangle)
     stiff = reference(rod_sets=rods(pairs=0.0))
     np.testing.assert_allclose(stiff.shear_compliance, 1.2 / (1.6e6 * 4255.5e-6), rtol=1e-3)
+
+
+def test_behind_its_end_the_foam_is_as_thick_as_there():
+    """Check a NACA 0010 cut at 75 % of its chord by the formula of its thickness, with its open trailing edge.
+
+    The splines keep to 0.1 % of the outline.
+    """
+    outline, places = coordinates_by_name("naca0010"), np.array([[0.5, 1.0, 1.2, 1.9]])
+    found = thickness_at(thickness_curve(outline, outline, 0.75), places, np.zeros(4))
+    x = 0.75 * np.minimum(places, 1.0)
+    assert found == pytest.approx(2 * (naca_0010(x) + 0.5 * (0.1036 - 0.1015) * x**4) / 0.75, rel=1e-3)
 
 
 def test_thickness_scale_is_a_thinner_section():
