@@ -14,7 +14,6 @@ Thrust is that of a propeller in free air. What a drive loses besides, as in the
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
@@ -24,13 +23,10 @@ from . import motor as motors
 from . import pack as packs
 from .motor import Controller, Motor
 from .pack import Pack
-from .propeller_point import coefficients_at_point
-from .propeller_table import TWO_PI, PropellerTable, outside_data, propeller_coefficients
+from .propeller_table import TWO_PI, PropellerTable, outside_data
+from .root_search import ARRAYS, FOR_SLOPES, FOR_VALUES, SINGLE_NUMBERS, Arithmetic, columns, root
 
-_STEP = 1e-20j  # imaginary step that gives a slope to full precision
-_MOST_STEPS = 60  # limit of Newton steps
 _FEW_POINTS = 40  # number of points up to which single numbers are faster than arrays
-_CONVERGED = 1e-11  # largest last step over the unknown; slopes then have the same relative accuracy
 
 
 class Powertrain(NamedTuple):
@@ -43,19 +39,6 @@ class Powertrain(NamedTuple):
     drive_power_factor: Any = 1.0  # electric power of the drive as built over that of the clean model [-]
     throttle_cap: Any = 1.0  # largest duty of the controller, the meaning of "full throttle" [-]
     propeller_power: Any = 1.0  # real shaft power over that of the propeller's curves, at equal thrust [-]
-
-
-class _Arithmetic(NamedTuple):
-    """The functions of a root search, for arrays or for single numbers."""
-
-    curves: Callable
-    least: Callable
-    greatest: Callable
-    all: Callable
-
-
-_ARRAYS = _Arithmetic(propeller_coefficients, np.minimum, np.maximum, np.all)
-_SINGLE_NUMBERS = _Arithmetic(coefficients_at_point, min, max, bool)
 
 
 class ShaftPoint(NamedTuple):
@@ -146,8 +129,7 @@ def shaft_demand(powertrain: Powertrain, airspeed: Any, thrust: Any, density: An
 
     It uses the coefficients of the propeller's table and the motor model of Drela, 2007 (see ``motor``).
     """
-    revolutions, converged = _solve(_shortfall, _demand_start, powertrain, (airspeed, thrust, density))
-    return _with_flags(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
+    return _solve(_shortfall, _demand_start, powertrain, (airspeed, density, thrust))
 
 
 def shaft_at_revolutions(powertrain: Powertrain, revolutions: Any, airspeed: Any, density: Any) -> ShaftPoint:
@@ -155,8 +137,8 @@ def shaft_at_revolutions(powertrain: Powertrain, revolutions: Any, airspeed: Any
 
     The definition is as in ``shaft_demand``.
     """
-    shaft = _shaft(powertrain, revolutions, airspeed, density)
-    return _with_flags(shaft, powertrain.propeller, np.ones(np.shape(revolutions), dtype=bool))
+    converged = np.ones(np.shape(revolutions), dtype=bool)
+    return _shaft(ARRAYS, revolutions, converged, powertrain, np.asarray(airspeed), density)
 
 
 def full_throttle(
@@ -178,10 +160,9 @@ def full_throttle(
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge)
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     conditions = (airspeed, density, resting, resistance, other_power)
-    revolutions, converged = _solve(_surplus, _throttle_start, powertrain, conditions)
-    shaft = _with_flags(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
-    voltage = _required_voltage(powertrain, shaft)
-    electric = _controller_power(powertrain, shaft, voltage)
+    shaft = _solve(_surplus, _throttle_start, powertrain, conditions)
+    voltage = _required_voltage(powertrain, shaft.motor_voltage, shaft.motor_current)
+    electric = _controller_power(powertrain, shaft.motor_voltage, shaft.motor_current, voltage)
     power = electric + other_power
     return OperatingPoint(
         shaft=shaft,
@@ -201,17 +182,17 @@ def operating_point(
     Algebra: the controller's switching loss is linear in the pack voltage, and that voltage sags with the pack current.
     Together they still give one quadratic equation.
     """
-    motor_current, controller = shaft.motor_current, powertrain.controller
+    motor_voltage, motor_current, controller = shaft.motor_voltage, shaft.motor_current, powertrain.controller
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     # loss = fixed part + chopped current x pack voltage; the second part is equivalent to a lower resting voltage
     chopped_current = powertrain.drive_power_factor * controller.part_throttle_loss * motor_current
-    fixed = _controller_power(powertrain, shaft, 0.0) + other_power
+    fixed = _controller_power(powertrain, motor_voltage, motor_current, 0.0) + other_power
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge) - resistance * chopped_current
     voltage, reserve = packs.loaded_voltage(resting, resistance, fixed)
     return OperatingPoint(
         shaft=shaft,
-        throttle=motors.duty(controller, shaft.motor_voltage, motor_current, voltage),
-        electric_power=_controller_power(powertrain, shaft, voltage),
+        throttle=motors.duty(controller, motor_voltage, motor_current, voltage),
+        electric_power=_controller_power(powertrain, motor_voltage, motor_current, voltage),
         pack_current=fixed / voltage + chopped_current,
         pack_voltage=voltage,
         power_reserve=reserve,
@@ -240,45 +221,53 @@ def losses(powertrain: Powertrain, point: OperatingPoint, state_of_charge: Any, 
 
 
 def _shaft(
-    powertrain: Powertrain,
-    revolutions: Any,
-    airspeed: Any,
-    density: Any,
-    curves: Callable[..., Any] = propeller_coefficients,
+    numbers: Arithmetic, revolutions: Any, converged: Any, powertrain: Powertrain, airspeed: Any, density: Any
 ) -> ShaftPoint:
-    """Return a ShaftPoint without flags. ``curves`` is ``coefficients_at_point`` for single numbers."""
+    """Return the ShaftPoint (...) at ``revolutions`` (...) [rad/s]."""
     table, motor = powertrain.propeller, powertrain.motor
-    turns = revolutions / TWO_PI
-    advance_ratio = airspeed / (turns * table.diameter)
-    thrust_coefficient, power_coefficient = curves(table, advance_ratio, revolutions)
-    reference = density * turns * turns * table.diameter**4
-    thrust = thrust_coefficient * reference
-    torque = powertrain.propeller_power * power_coefficient * reference * table.diameter / TWO_PI
+    advance_ratio = _advance_ratio(table, revolutions, airspeed)
+    thrust_coefficient, power_coefficient = numbers.coefficients(table, advance_ratio, revolutions)
+    reference = _reference_force(table, revolutions, density)
+    torque = _torque(powertrain, power_coefficient * reference)
     current = motors.motor_current(motor, torque, revolutions)
     return ShaftPoint(
         airspeed=airspeed,
-        thrust=thrust,
+        thrust=thrust_coefficient * reference,
         revolutions=revolutions,
         advance_ratio=advance_ratio,
         torque=torque,
         motor_current=current,
         motor_voltage=motors.motor_voltage(motor, current, revolutions),
+        outside_data=outside_data(table, advance_ratio, revolutions),
+        converged=converged,
     )
 
 
-def _with_flags(shaft: ShaftPoint, table: PropellerTable, converged: np.ndarray) -> ShaftPoint:
-    outside = outside_data(table, shaft.advance_ratio, shaft.revolutions)
-    return shaft._replace(airspeed=np.asarray(shaft.airspeed), outside_data=outside, converged=converged)
+def _advance_ratio(table: PropellerTable, revolutions: Any, airspeed: Any) -> Any:
+    return airspeed / (revolutions / TWO_PI * table.diameter)
+
+
+def _reference_force(table: PropellerTable, revolutions: Any, density: Any) -> Any:
+    """Return the thrust (...) that belongs to a thrust coefficient of 1. [N]"""
+    turns = revolutions / TWO_PI
+    return density * turns * turns * table.diameter**4
+
+
+def _torque(powertrain: Powertrain, force: Any) -> Any:
+    """Return the torque (...) for a power coefficient times the reference ``force`` (...) [N]. [N m]"""
+    return powertrain.propeller_power * force * powertrain.propeller.diameter / TWO_PI
 
 
 def _shortfall(
-    curves: Callable[..., Any], revolutions: Any, powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any
+    numbers: Arithmetic, revolutions: Any, powertrain: Powertrain, airspeed: Any, density: Any, thrust: Any
 ) -> Any:
     """Return the demanded thrust less the thrust at this rotational speed. [N]"""
-    return thrust - _shaft(powertrain, revolutions, airspeed, density, curves).thrust
+    table = powertrain.propeller
+    coefficient = numbers.thrust(table, _advance_ratio(table, revolutions, airspeed), revolutions)
+    return thrust - coefficient * _reference_force(table, revolutions, density)
 
 
-def _demand_start(powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any) -> Any:
+def _demand_start(powertrain: Powertrain, airspeed: Any, density: Any, thrust: Any) -> Any:
     """Return a first estimate of the rotational speed, with CT linear in J down to zero thrust. [rad/s]"""
     table = powertrain.propeller
     pitch_turns = airspeed / (table.diameter * table.zero_thrust_advance_ratio)
@@ -287,7 +276,7 @@ def _demand_start(powertrain: Powertrain, airspeed: Any, thrust: Any, density: A
 
 
 def _surplus(
-    curves: Callable[..., Any],
+    numbers: Arithmetic,
     revolutions: Any,
     powertrain: Powertrain,
     airspeed: Any,
@@ -297,9 +286,13 @@ def _surplus(
     other_power: Any,
 ) -> Any:
     """Return the voltage of the pack less the voltage that this rotational speed requires. [V]"""
-    shaft = _shaft(powertrain, revolutions, airspeed, density, curves)
-    voltage = _required_voltage(powertrain, shaft)
-    power = _controller_power(powertrain, shaft, voltage) + other_power
+    table, motor = powertrain.propeller, powertrain.motor
+    coefficient = numbers.power(table, _advance_ratio(table, revolutions, airspeed), revolutions)
+    torque = _torque(powertrain, coefficient * _reference_force(table, revolutions, density))
+    current = motors.motor_current(motor, torque, revolutions)
+    motor_voltage = motors.motor_voltage(motor, current, revolutions)
+    voltage = _required_voltage(powertrain, motor_voltage, current)
+    power = _controller_power(powertrain, motor_voltage, current, voltage) + other_power
     return resting - resistance * power / voltage - voltage
 
 
@@ -316,25 +309,26 @@ def _throttle_start(
     return 2 * constant * resting / (1 + (1 + 4 * drop * resting * constant * constant) ** 0.5)
 
 
-def _required_voltage(powertrain: Powertrain, shaft: ShaftPoint) -> Any:
+def _required_voltage(powertrain: Powertrain, motor_voltage: Any, motor_current: Any) -> Any:
     """Return the pack voltage at which the largest duty supplies motor and switches. [V]"""
-    return (shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance) / powertrain.throttle_cap
+    return (motor_voltage + motor_current * powertrain.controller.resistance) / powertrain.throttle_cap
 
 
-def _controller_power(powertrain: Powertrain, shaft: ShaftPoint, pack_voltage: Any) -> Any:
+def _controller_power(powertrain: Powertrain, motor_voltage: Any, motor_current: Any, pack_voltage: Any) -> Any:
     """Return the electric power into the controller at a pack voltage [V]. [W]"""
-    loss = motors.controller_loss(powertrain.controller, shaft.motor_voltage, shaft.motor_current, pack_voltage)
-    return powertrain.drive_power_factor * (shaft.motor_voltage * shaft.motor_current + loss)
+    loss = motors.controller_loss(powertrain.controller, motor_voltage, motor_current, pack_voltage)
+    return powertrain.drive_power_factor * (motor_voltage * motor_current + loss)
 
 
 def _solve(
     residual: Callable[..., Any], start: Callable[..., Any], powertrain: Powertrain, conditions: Sequence[Any]
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return the root of ``residual(curves, unknown, powertrain, *conditions)`` and whether it converged.
+) -> ShaftPoint:
+    """Return the ShaftPoint (...) at the root of ``residual(numbers, unknown, powertrain, *conditions)``.
 
-    Points (...) with the same real parts, such as the directions of a complex step, are solved once. A few
-    points are solved one at a time, because single numbers are then faster than arrays. One more Newton step
-    with complex parts adds the implicit derivative. The pack enters only through ``conditions``.
+    The first two conditions are airspeed and density. Points (...) with the same real parts, such as the directions of
+    a complex step, are solved once. A few points are solved one at a time, because single numbers are then faster than
+    arrays. One more Newton step with complex parts adds the implicit derivative. The pack enters only through
+    ``conditions``.
     """
     motor, split = powertrain.motor, len(conditions)
     factors = (powertrain.drive_power_factor, powertrain.throttle_cap, powertrain.propeller_power)
@@ -343,57 +337,39 @@ def _solve(
         parts = ()
     values = [np.asarray(value) for value in (*conditions, *parts)]
     shape = np.broadcast(*values).shape
-    columns = _columns([value.real for value in values], shape)
-    distinct = set(columns)
+    points = columns([value.real for value in values], shape)
+    distinct = set(points)
     first_motor, first_controller = split + len(factors), split + len(factors) + len(motor)
+    steps = any(value.dtype.kind == "c" for value in values)
+    tolerance = FOR_SLOPES if steps else FOR_VALUES
 
-    def root_of(numbers: _Arithmetic, column: Sequence[Any]) -> tuple[Any, Any, Any, Any]:
-        drive = powertrain
-        if parts:
-            own_motor = Motor._make(column[first_motor:first_controller])
-            controller = Controller._make(column[first_controller:])
-            own_factors = column[split:first_motor]
-            drive = Powertrain(powertrain.propeller, own_motor, controller, powertrain.pack, *own_factors)
-        return _root(residual, numbers, start(drive, *column[:split]), drive, column[:split])
+    def drive_at(column: Sequence[Any]) -> Powertrain:
+        if not parts:
+            return powertrain
+        own_motor = Motor._make(column[first_motor:first_controller])
+        controller = Controller._make(column[first_controller:])
+        return Powertrain(powertrain.propeller, own_motor, controller, powertrain.pack, *column[split:first_motor])
+
+    def root_at(numbers: Arithmetic, column: Sequence[Any]) -> tuple[Any, Any, Any, Any]:
+        drive = drive_at(column)
+        return root(residual, numbers, start(drive, *column[:split]), drive, column[:split], tolerance)
+
+    def shaft_at(column: Sequence[Any]) -> ShaftPoint:
+        unknown, step, _, converged = root_at(SINGLE_NUMBERS, column)
+        revolutions = unknown - step if converged else unknown
+        return _shaft(SINGLE_NUMBERS, revolutions, converged, drive_at(column), *column[:2])
 
     if len(distinct) > _FEW_POINTS:
-        root, step, slope, converged = root_of(_ARRAYS, [value.real for value in values])
+        unknown, step, slope, converged = root_at(ARRAYS, [value.real for value in values])
+    elif steps:
+        roots = {column: root_at(SINGLE_NUMBERS, column) for column in distinct}
+        by_point = zip(*(roots[column] for column in points), strict=True)
+        unknown, step, slope, converged = (np.array(each).reshape(shape) for each in by_point)
     else:
-        roots = {column: root_of(_SINGLE_NUMBERS, column) for column in distinct}
-        by_point = zip(*(roots[column] for column in columns), strict=True)
-        root, step, slope, converged = (np.array(each).reshape(shape) for each in by_point)
-    if any(value.dtype.kind == "c" for value in values):
-        step = residual(propeller_coefficients, root, powertrain, *conditions) / slope
-    return root - np.where(converged, step, 0.0), converged
-
-
-def _columns(values: Sequence[np.ndarray], shape: tuple[int, ...]) -> list[tuple[float, ...]]:
-    """Return the values of each point as a tuple of floats, with the points in the order of their flat index."""
-    size = math.prod(shape)
-    rows = (
-        [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist() for value in values
-    )
-    return list(zip(*rows, strict=True))
-
-
-def _root(
-    residual: Callable[..., Any],
-    numbers: _Arithmetic,
-    unknown: Any,
-    powertrain: Powertrain,
-    conditions: Sequence[Any],
-) -> tuple[Any, Any, Any, Any]:
-    """Return the unknown, the last step, the slope there and whether it converged. All are real numbers or arrays.
-
-    Each Newton step is limited to between half and twice the unknown. The slope comes from an imaginary step.
-    """
-    for _ in range(_MOST_STEPS):
-        value = residual(numbers.curves, unknown + _STEP, powertrain, *conditions)
-        slope = value.imag / _STEP.imag
-        slope = slope + (slope == 0)
-        step = value.real / slope
-        converged = abs(step) < _CONVERGED * unknown
-        if numbers.all(converged):
-            break
-        unknown = numbers.least(numbers.greatest(unknown - step, 0.5 * unknown), 2 * unknown)
-    return unknown, step, slope, converged
+        shafts = {column: shaft_at(column) for column in distinct}
+        fields = np.array([shafts[column] for column in points]).real.T.reshape(-1, *shape)
+        return ShaftPoint(*fields[:-2], *(fields[-2:] > 0.5))
+    if steps:
+        step = residual(ARRAYS, unknown, powertrain, *conditions) / slope
+    revolutions = unknown - np.where(converged, step, 0.0)
+    return _shaft(ARRAYS, revolutions, converged, powertrain, values[0], conditions[1])

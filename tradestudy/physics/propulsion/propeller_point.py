@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Sequence
 
-from .propeller_table import SOFT_END, PropellerTable, power_beyond, thrust_beyond
+from .propeller_table import SOFT_END, Curve, CurveEnd, PropellerTable, power_beyond, speed_scale, thrust_beyond
 
 
 def coefficients_at_point(
@@ -29,38 +28,63 @@ def coefficients_at_point(
     thrust_coefficient, power_coefficient : complex
         Coefficients by interpolation. [-]
     """
+    return thrust_at_point(table, advance_ratio, revolutions), power_at_point(table, advance_ratio, revolutions)
+
+
+def thrust_at_point(table: PropellerTable, advance_ratio: complex, revolutions: complex) -> complex:
+    """Return the thrust coefficient alone. Definition and arguments are as for ``coefficients_at_point``. [-]
+
+    These are ``advance_ratio`` [-] and ``revolutions`` [rad/s], single numbers.
+    """
     low, high = table.advance_ratio_range
-    intervals = table.cubics
-    slow, fast = table.revolutions_range
-    speed = _scaled_speed(slow, fast, revolutions) if len(intervals[0][0]) > 1 else 0.0
+    speed = _scaled_speed(table, revolutions)
     if low <= advance_ratio.real <= high:
-        place = (advance_ratio - low) / table.knot_spacing
-        first = min(int(place.real), len(intervals) - 1)
-        t = place - first
-        thrust, power = intervals[first]
-        return _value(thrust, t, speed), _value(power, t, speed)
-    side, joint = (1.0, high) if advance_ratio.real > high else (-1.0, low)
-    beyond = advance_ratio - joint
-    thrust_end, power_end = (curve.high if side > 0 else curve.low for curve in (table.thrust, table.power))
-    return (
-        thrust_beyond(thrust_end, beyond, speed, side, cmath.exp),
-        power_beyond(power_end, beyond, speed, side, cmath.exp),
-    )
+        return _inside(table, 0, advance_ratio, speed)
+    end, beyond, side = _beyond(table, table.thrust, advance_ratio)
+    return thrust_beyond(end, beyond, speed, side, cmath.exp)
 
 
-def _value(by_power: Sequence[Sequence[float]], t: complex, speed: complex) -> complex:
-    """Return a polynomial in the scaled speed, whose weights are cubics in the place ``t`` between two knots."""
+def power_at_point(table: PropellerTable, advance_ratio: complex, revolutions: complex) -> complex:
+    """Return the power coefficient alone. Definition and arguments are as for ``coefficients_at_point``. [-]
+
+    These are ``advance_ratio`` [-] and ``revolutions`` [rad/s], single numbers.
+    """
+    low, high = table.advance_ratio_range
+    speed = _scaled_speed(table, revolutions)
+    if low <= advance_ratio.real <= high:
+        return _inside(table, 1, advance_ratio, speed)
+    end, beyond, side = _beyond(table, table.power, advance_ratio)
+    return power_beyond(end, beyond, speed, side, cmath.exp)
+
+
+def _inside(table: PropellerTable, curve: int, advance_ratio: complex, speed: complex) -> complex:
+    """Return a polynomial in the scaled speed, whose weights are cubics in the place between two knots."""
+    place = (advance_ratio - table.advance_ratio_range[0]) / table.knot_spacing
+    intervals = table.cubics
+    first = min(int(place.real), len(intervals) - 1)
+    t = place - first
     value: complex = 0.0
-    for constant, linear, square, cube in reversed(by_power):
+    for constant, linear, square, cube in reversed(intervals[first][curve]):
         value = value * speed + (((cube * t + square) * t + linear) * t + constant)
     return value
 
 
-def _scaled_speed(slow: float, fast: float, revolutions: complex) -> complex:
+def _beyond(table: PropellerTable, curve: Curve, advance_ratio: complex) -> tuple[CurveEnd, complex, float]:
+    """Return the end of a curve, J less that at the end, and the side: 1 for the high end, -1 for the low one."""
+    low, high = table.advance_ratio_range
+    if advance_ratio.real > high:
+        return curve.high, advance_ratio - high, 1.0
+    return curve.low, advance_ratio - low, -1.0
+
+
+def _scaled_speed(table: PropellerTable, revolutions: complex) -> complex:
     """Return ``propeller_table.scaled_speed`` for a single number. [-]"""
-    floor = 1e-3 * slow
+    scale = speed_scale(*table.revolutions_range)
+    if scale is None:
+        return 0.0
+    middle, half_range, floor = scale
     logarithm = cmath.log(revolutions) if revolutions.real > floor else math.log(floor)
-    speed = (2 * logarithm - math.log(slow * fast)) / math.log(fast / slow)
+    speed = (logarithm - middle) / half_range
     if abs(speed.real) <= 1:
         return speed
     side = math.copysign(1.0, speed.real)

@@ -16,7 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 from typing import Any, NamedTuple
 
@@ -128,8 +128,7 @@ def propeller_coefficients(table: PropellerTable, advance_ratio: Any, revolution
         advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)
     low, high = table.advance_ratio_range
     pieces = table.pieces
-    real = np.real(advance_ratio)
-    above, below = real > high, real < low
+    above, below = advance_ratio.real > high, advance_ratio.real < low
     outside = np.any(above | below)
     inside = np.where(below, low, np.where(above, high, advance_ratio)) if outside else advance_ratio
     place = (inside - low) / table.knot_spacing
@@ -137,9 +136,7 @@ def propeller_coefficients(table: PropellerTable, advance_ratio: Any, revolution
     constant, linear, square, cube = pieces.take(first, axis=-1)
     t = place - first
     by_power = ((cube * t + square) * t + linear) * t + constant
-    n_power = len(by_power)
-    slow, fast = table.revolutions_range
-    speed = scaled_speed(slow, fast, revolutions) if n_power > 1 else 0.0
+    speed = scaled_speed(*table.revolutions_range, revolutions) if len(by_power) > 1 else 0.0
     thrust, power = _polynomial(by_power, speed)
     if not outside:
         return thrust, power
@@ -153,13 +150,13 @@ def propeller_coefficients(table: PropellerTable, advance_ratio: Any, revolution
 
 
 def outside_data(table: PropellerTable, advance_ratio: Any, revolutions: Any) -> Any:
-    """Return True (...) where J or rotational speed is outside the table's rows, by definition. [bool]
+    """Return True (...) where ``advance_ratio`` [-] or ``revolutions`` [rad/s], both (...), is outside the rows. [bool]
 
-    ``advance_ratio`` (...) is J [-], and ``revolutions`` (...) is the rotational speed [rad/s].
+    This is a definition.
     """
     low, high = table.advance_ratio_range
     slow, fast = table.revolutions_range
-    advance_ratio, revolutions = np.real(advance_ratio), np.real(revolutions)
+    advance_ratio, revolutions = advance_ratio.real, revolutions.real
     return (advance_ratio < low) | (advance_ratio > high) | (revolutions < slow) | (revolutions > fast)
 
 
@@ -300,26 +297,33 @@ def scaled_speed(slow: float, fast: float, revolutions: Any) -> Any:
     result levels off smoothly. It is 0 where the table has no range of speeds. This is a definition and needs no
     source.
     """
-    if _speed_terms(slow, fast) == 1:
+    scale = speed_scale(slow, fast)
+    if scale is None:
         return np.zeros(np.shape(revolutions))
-    half_range, middle = 0.5 * math.log(fast / slow), 0.5 * math.log(slow * fast)
+    middle, half_range, floor = scale
     real = np.real(revolutions)
     if not np.any((real < slow) | (real > fast)):
         return (np.log(revolutions) - middle) / half_range
-    floor = 1e-3 * slow  # the logarithm of a standing propeller is not needed, but must be finite
     speed = (np.log(np.where(real > floor, revolutions, floor)) - middle) / half_range
     side = np.where(speed.real < 0, -1.0, 1.0)
     excess = np.where(side * speed.real > 1, side * speed - 1, 0.0)
     return np.where(side * speed.real > 1, side * (1 + SOFT_END * np.tanh(excess / SOFT_END)), speed)
 
 
+@lru_cache(maxsize=32)
+def speed_scale(slow: float, fast: float) -> tuple[float, float, float] | None:
+    """Return middle, half range and floor of ``scaled_speed``. ``slow``, ``fast`` [rad/s]. Bookkeeping. [-], [rad/s]"""
+    if _speed_terms(slow, fast) == 1:
+        return None
+    # the logarithm of a standing propeller is not needed, but must be finite
+    return 0.5 * math.log(slow * fast), 0.5 * math.log(fast / slow), 1e-3 * slow
+
+
 def _polynomial(weights: Any, speed: Any) -> Any:
     """Return the polynomial in scaled speed with weights (n_power, ...), the constant first."""
-    value = weights[0]
-    power = 1.0
-    for weight in weights[1:]:
-        power = power * speed
-        value = value + weight * power
+    value = weights[-1]
+    for weight in weights[-2::-1]:
+        value = value * speed + weight
     return value
 
 

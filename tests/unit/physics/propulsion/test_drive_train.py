@@ -284,6 +284,6 @@ def test_charge_does_not_move_the_shaft():
 def test_the_search_for_a_thrust_starts_at_its_root_where_thrust_falls_as_a_line(airspeed):
     # CT = 0.1 (1 - J / 0.8): the start is the root itself, but for the 1/s^2 that keeps it above zero without thrust
     table = SimpleNamespace(diameter=0.25, zero_thrust_advance_ratio=0.8, static_coefficients=(0.1, 0.04))
-    turns = drive_train._demand_start(SimpleNamespace(propeller=table), airspeed, 4.0, 1.2) / (2 * np.pi)
+    turns = drive_train._demand_start(SimpleNamespace(propeller=table), airspeed, 1.2, 4.0) / (2 * np.pi)
     thrust = 1.2 * turns**2 * 0.25**4 * 0.1 * (1 - airspeed / (turns * 0.25) / 0.8)
     assert thrust == pytest.approx(4.0, rel=1e-3)

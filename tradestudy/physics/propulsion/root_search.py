@@ -1,0 +1,82 @@
+"""Newton's method for the rotational speed of a drive, for a few points one at a time or for many as arrays.
+
+In shapes, ``...`` means any batch axes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from .propeller_point import coefficients_at_point, power_at_point, thrust_at_point
+from .propeller_table import propeller_coefficients
+
+_STEP = 1e-20j  # imaginary step that gives a slope to full precision
+_MOST_STEPS = 60  # limit of Newton steps
+# Largest last step over the unknown. The step is still taken, and leaves about the square of its size as the error.
+FOR_VALUES = 1e-8
+FOR_SLOPES = 1e-11  # slopes have the same relative accuracy as this
+
+
+class Arithmetic(NamedTuple):
+    """The functions of a root search, for arrays or for single numbers."""
+
+    coefficients: Callable  # of thrust and power, as ``propeller_table.propeller_coefficients``
+    thrust: Callable  # the first of them alone
+    power: Callable  # the second of them alone
+    least: Callable
+    greatest: Callable
+    all: Callable
+
+
+ARRAYS = Arithmetic(
+    propeller_coefficients,
+    lambda *place: propeller_coefficients(*place)[0],
+    lambda *place: propeller_coefficients(*place)[1],
+    np.minimum,
+    np.maximum,
+    np.all,
+)
+SINGLE_NUMBERS = Arithmetic(coefficients_at_point, thrust_at_point, power_at_point, min, max, bool)
+
+
+def columns(values: Sequence[np.ndarray], shape: tuple[int, ...]) -> list[tuple[float, ...]]:
+    """Return the ``values`` (...) of each point as a tuple of floats. This is bookkeeping. [as given]
+
+    The points are in the order of their flat index in ``shape`` [-], to which the values [as given] broadcast.
+    """
+    size = math.prod(shape)
+    rows = (
+        [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist() for value in values
+    )
+    return list(zip(*rows, strict=True))
+
+
+def root(
+    residual: Callable[..., Any],
+    numbers: Arithmetic,
+    unknown: Any,
+    powertrain: Any,
+    conditions: Sequence[Any],
+    tolerance: float,
+) -> tuple[Any, Any, Any, Any]:
+    """Return the unknown (...), the last step, the slope there and whether it converged. All are real. [as given]
+
+    ``residual(numbers, unknown, powertrain, *conditions)`` is zero at the root, and ``unknown`` (...) is a first
+    estimate, above zero [as given]. ``tolerance`` [-] is FOR_VALUES or FOR_SLOPES. Each Newton step is limited to
+    between half and twice the unknown; the last one is not yet taken. The slope comes from an imaginary step.
+    Numerics, no source needed.
+    """
+    for _ in range(_MOST_STEPS):
+        value = residual(numbers, unknown + _STEP, powertrain, *conditions)
+        slope = value.imag / _STEP.imag
+        slope = slope + (slope == 0)
+        step = value.real / slope
+        converged = abs(step) < tolerance * unknown
+        if numbers.all(converged):
+            break
+        unknown = numbers.least(numbers.greatest(unknown - step, 0.5 * unknown), 2 * unknown)
+    return unknown, step, slope, converged
