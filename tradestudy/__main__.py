@@ -6,7 +6,9 @@ import errno
 import os
 import signal
 import sys
+import threading
 import warnings
+from _thread import interrupt_main
 from contextlib import suppress
 from typing import Any
 
@@ -14,11 +16,16 @@ from typing import Any
 # digit. Set before numpy loads, also where the user has set another number.
 os.environ |= dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
-from tradestudy.cli.app import INTERRUPTED, run_command_line
-from tradestudy.cli.terminal import NEAREST_LETTERS, show
-from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
+try:
+    from tradestudy.cli.app import INTERRUPTED, run_command_line
+    from tradestudy.cli.terminal import NEAREST_LETTERS, show
+    from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
+except KeyboardInterrupt:  # Ctrl-C while the program is still being loaded
+    sys.stderr.write("Stopped.\n")
+    sys.exit(130)
 
 _FULL = (errno.ENOSPC, errno.EIO, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC))
+_MOMENT = 0.01  # s; until a signal that was dropped is sent again
 _TERMINATED = 143  # exit code that shells expect after SIGTERM
 
 
@@ -34,6 +41,7 @@ def program() -> int:
     for name in ("SIGTERM", "SIGHUP"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), _end)
+    sys.unraisablehook = _send_again
     if "--trace" not in sys.argv:  # a warning of a library tells a person nothing
         warnings.simplefilter("ignore")
         os.environ.setdefault("PYTHONWARNINGS", "ignore")  # in worker processes too
@@ -81,6 +89,19 @@ def _end(number: int, frame: Any) -> None:
     _ended.append(number)
     signal.signal(number, signal.SIG_IGN)
     raise _Terminated
+
+
+def _send_again(swallowed: Any) -> None:
+    """Send a signal again that came while Python cleared away an object, where it drops every exception."""
+    error = swallowed.exc_value
+    if not isinstance(error, KeyboardInterrupt):
+        sys.__unraisablehook__(swallowed)
+        return
+    number = signal.SIGINT
+    if isinstance(error, _Terminated):
+        number = signal.Signals(_ended[-1])
+        signal.signal(number, _end)
+    threading.Timer(_MOMENT, interrupt_main, (number,)).start()
 
 
 def _is_end_of_pipe(error: OSError) -> bool:

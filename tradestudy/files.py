@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-import glob
 import hashlib
 import os
+import re
 import secrets
+import shlex
+import socket
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
+from functools import cache
 from pathlib import Path
 
 from tradestudy.errors import CommandError, RunFailed
@@ -18,10 +21,25 @@ _STALE = 5.0  # age of a lock that its holder has left behind [s]; a writer need
 _PATIENCE = 20.0  # longest time to wait for a lock [s]
 _OLD = 600.0  # age of a part of a file that nobody writes any more [s]
 _POLL = 0.02  # time between two looks at a lock [s]
+_MARK = 6  # letters of the mark of a machine
+_PART = re.compile(rf"\.(?P<process>[0-9]+)-(?P<machine>[0-9a-f]{{{_MARK}}})\.part$")  # see `part_of`
 
 
 _passed_over: ContextVar[list[Path] | None] = ContextVar("passed_over", default=None)  # see `passing_over_files_in_use`
 _hashes: ContextVar[dict[Path, str] | None] = ContextVar("hashes", default=None)  # see `noting_hashes`
+
+
+def as_typed(word: object) -> str:
+    """Return a path or another word as it is typed in a shell: in double quotes if it holds a blank or special letter.
+
+    Shells of Linux and macOS read a few letters within double quotes too; there, single quotes stand instead.
+    """
+    text = str(word)
+    if isinstance(word, Path) and text.startswith("-"):  # it would be read as an option
+        text = f".{os.sep}{text}"
+    if re.fullmatch(r"[\w./:+-]+" if os.name != "nt" else r"[\w./\\:+-]+", text):
+        return text
+    return shlex.quote(text) if os.name != "nt" and re.search(r'["$`\\!]', text) else f'"{text}"'
 
 
 def write_atomically(file: Path, content: bytes) -> Path:
@@ -33,14 +51,14 @@ def write_atomically(file: Path, content: bytes) -> Path:
     """
     file.parent.mkdir(parents=True, exist_ok=True)
     target = Path(os.path.realpath(file)) if file.is_symlink() else file
-    part = target.with_name(f"{target.name}.{os.getpid()}.part")
+    part = part_of(target)
     try:
         if target.exists() and not target.is_file() and not target.is_dir():
             target.write_bytes(content)
             return file
         part.write_bytes(content)
         _replace(part, target)
-        _remove_old_parts(target)
+        _remove_old_parts(target.parent)
     except OSError as error:
         error.filename, error.filename2 = str(file), None  # the system names none, or the part
         raise
@@ -53,12 +71,38 @@ def write_atomically(file: Path, content: bytes) -> Path:
     return file
 
 
-def _remove_old_parts(file: Path) -> None:
-    """Remove what processes left that were killed while they wrote a file."""
-    for old in file.parent.glob(f"{glob.escape(file.name)}.*.part"):
-        with suppress(OSError):
-            if time.time() - old.stat().st_mtime > _OLD:
-                old.unlink()
+def part_of(file: Path) -> Path:
+    """Return the temporary name under which this process writes a file. It tells the process and its machine."""
+    return file.with_name(f"{file.name}.{os.getpid()}-{_machine()}.part")
+
+
+@cache
+def _machine() -> str:
+    """Return a short mark of this machine. A folder may be shared, and processes of other machines are not seen."""
+    return hashlib.sha256(socket.gethostname().encode()).hexdigest()[:_MARK]
+
+
+def _remove_old_parts(folder: Path) -> None:
+    """Remove what processes left in a folder that were killed while they wrote any file of ours."""
+    for old in folder.iterdir():
+        if found := _PART.search(old.name):
+            with suppress(OSError):
+                ended = found["machine"] == _machine() and _has_ended(int(found["process"]))
+                if ended or time.time() - old.stat().st_mtime > _OLD:
+                    old.unlink()
+
+
+def _has_ended(process: int) -> bool:
+    """Return whether a process of this machine has ended for certain. Windows cannot be asked without ending it."""
+    if os.name == "nt":
+        return False
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return True
+    except (OSError, OverflowError):
+        return False
+    return False
 
 
 def unwritable(folder: Path, error: OSError) -> CommandError:

@@ -4,6 +4,8 @@ import contextlib
 import errno
 import json
 import os
+import subprocess
+import sys
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
@@ -12,11 +14,12 @@ import pytest
 from helpers.invented.invented_result import sample_result
 from helpers.places import GODWIT
 
+from tradestudy import files
 from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
 from tradestudy.commands import trade
 from tradestudy.errors import CommandError
-from tradestudy.files import locked, passing_over_files_in_use, write_atomically
+from tradestudy.files import as_typed, locked, part_of, passing_over_files_in_use, write_atomically
 from tradestudy.report.figures import all_figures
 from tradestudy.report.page import page
 
@@ -69,13 +72,47 @@ def test_two_processes_write_the_same_file(tmp_path, monkeypatch):
     assert file.read_bytes() == b"first" and [one.name for one in tmp_path.iterdir()] == ["table.csv"]
 
 
-def test_parts_of_killed_processes_are_removed_later(tmp_path):
-    old, new = tmp_path / "table.csv.7.part", tmp_path / "table.csv.8.part"
-    for part in (old, new):
-        part.write_bytes(b"ta")
-    os.utime(old, (0, 0))
+def test_parts_of_killed_processes_are_removed_by_the_next_file(tmp_path):
+    """Check which parts go: those of ended processes at once, those of another machine when old, no one else's ever."""
+    ended = subprocess.Popen([sys.executable, "-c", ""])
+    ended.wait()
+    own = part_of(Path("figure.svg")).name
+    gone = [own.replace(f".{os.getpid()}-", f".{ended.pid}-"), f"old.csv.{os.getpid()}-0a1b2c.part"]
+    stay = [own.replace(f".{os.getpid()}-", f".{os.getppid()}-"), "new.csv.7-0a1b2c.part", "film.7.part", "film.part"]
+    for name in gone + stay:
+        (tmp_path / name).write_bytes(b"ta")
+    for name in (gone[1], "film.7.part", "film.part"):
+        os.utime(tmp_path / name, (0, 0))
     write_atomically(tmp_path / "table.csv", b"table")
-    assert sorted(one.name for one in tmp_path.iterdir()) == ["table.csv", "table.csv.8.part"]
+    kept = {one.name for one in tmp_path.iterdir()}
+    assert kept - {gone[0]} == {"table.csv", *stay}
+    assert (gone[0] in kept) == (os.name == "nt")
+
+
+@pytest.mark.parametrize(
+    ("word", "posix", "windows"),
+    [
+        ("studies/godwit.toml", "studies/godwit.toml", "studies/godwit.toml"),
+        ("Flügel.toml", "Flügel.toml", "Flügel.toml"),
+        ("my wing (2).toml", '"my wing (2).toml"', '"my wing (2).toml"'),
+        ("fly.wind=6 m/s", '"fly.wind=6 m/s"', '"fly.wind=6 m/s"'),
+        ("Tom & Ann's.toml", '"Tom & Ann\'s.toml"', '"Tom & Ann\'s.toml"'),
+        ("5$ wing.toml", "'5$ wing.toml'", '"5$ wing.toml"'),
+        ("wings\\a.toml", "'wings\\a.toml'", "wings\\a.toml"),
+        (Path("-odd.toml"), "./-odd.toml", r".\-odd.toml"),
+        ("--span", "--span", "--span"),
+        ("", '""', '""'),
+    ],
+)
+def test_words_as_they_are_typed(word, posix, windows, monkeypatch):
+    with monkeypatch.context() as patched:
+        for system, separator, typed in (("nt", "\\", windows), ("posix", "/", posix)):
+            patched.setattr(files, "os", SimpleNamespace(name=system, sep=separator))
+            assert as_typed(word) == typed
+    if os.name == "posix":
+        asked = "import sys; print(sys.argv[1])"
+        shell = subprocess.run(f'"{sys.executable}" -c "{asked}" {as_typed(word)}', shell=True, capture_output=True)
+        assert Path(shell.stdout.decode().rstrip("\n")) == Path(word)
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no named pipes in folders")

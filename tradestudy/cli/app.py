@@ -17,7 +17,7 @@ from tradestudy.errors import CommandError, near_match
 from tradestudy.quantities import METRIC
 
 from .folders import answer_first
-from .output import CAUTION
+from .output import CAUTION, typed_as
 from .terminal import show, use_units
 
 INTERRUPTED = 130  # exit code that shells expect after Ctrl-C
@@ -76,7 +76,7 @@ def run_command_line(arguments: list[str]) -> int:
     # Building only the named command saves time. The help on all commands needs all of them.
     command = typer.main.get_command(build_app((name,) if name and arguments[0] == name else COMMANDS))
     try:
-        with answer_first():
+        with typed_as(arguments), answer_first():
             code = command.main(args=arguments, prog_name="tradestudy", standalone_mode=False)
     except SystemExit as ended:  # the parser ends with 1 where a reader of the output (head, less) has ended
         if ended.code != 1:  # completion for a shell ends with 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.quantities import in_unit
 from tradestudy.report import balance_words
 from tradestudy.report.words import load_test
@@ -13,10 +14,11 @@ from tradestudy.report.words.structure import TAKE_CARE
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
 from . import folders, output, result_tables, session
-from .options import Anyway, AsJson, Everything, FittedFile, OutFolder, study_keys, wing_options
+from .options import Anyway, AsJson, Everything, FittedFile, OutFolder, study_keys, wing_option_words, wing_options
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
+AS_RECOMMENDED = RequestedWing()
 _BRIEF = (
     "span_mm",
     "wing_area_dm2",
@@ -66,25 +68,23 @@ def assess(
         else:
             _print_brief(result)
         output.say_end(
-            "assess",
-            study,
             _next_command(result, study, requested),
             "every number, limit, load and test of both wings",
             everything,
         )
     if out:
-        folders.refuse_violations(result, anyway, "speed card", study, fitted)
+        folders.refuse_violations(result, anyway, "speed card", study)
 
 
-def _next_command(result: Any, study: StudyRequest, requested: Any = None) -> str:
+def _next_command(result: Any, study: StudyRequest, requested: RequestedWing = AS_RECOMMENDED) -> str:
     """Return what to ask next: what to build, or what stops a wing that breaks a limit or is not worth building.
 
     A wing of another span keeps all else as recommended, its bay too. So what stops it may be gone with all searched.
     """
     if result.violated_limits:
-        span = getattr(requested, "span", None)
+        span = requested.span
         return f'grid {study} "span={in_unit(span, "mm"):.6g} mm"' if span else f"optimise {study}"
-    return f"stretch {study}" if _is_todays_wing(result) else f"buildsheet {study}"
+    return f"stretch {study}" if _is_todays_wing(result) else f"buildsheet {study}{wing_option_words(requested)}"
 
 
 def _is_todays_wing(result: Any) -> bool:

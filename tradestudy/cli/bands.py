@@ -61,4 +61,4 @@ def bands(
         print_table(EFFECT_HEADS, rows[:_MOST_INPUTS])
     if result.flips is not None:
         say(f"\n{flipping_words(result)}")
-    output.say_end("bands", study, "", f"all {len(rows)} inputs, causes and limits at risk", everything)
+    output.say_end("", f"all {len(rows)} inputs, causes and limits at risk", everything)

@@ -72,7 +72,7 @@ def buildsheet(
             result = kept
         design = result.recommended or result.best
         assert design is not None
-        folders.refuse_violations(result, anyway, SHEETS, study, fitted)  # checked before any folder is made
+        folders.refuse_violations(result, anyway, SHEETS, study)  # checked before any folder is made
         if not as_recommended and out is None:
             folder = folder / f"wing_{design.numbers.span_mm:.0f}_mm"
         folders.make_folder(folder)

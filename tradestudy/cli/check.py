@@ -257,7 +257,7 @@ def _print_first_measured(study: Study, path: str) -> None:
         say(f"By how much, and what else matters: tradestudy bands {path}")
     say(f"Next: tradestudy assess {path}")
     if study.defaults_used:
-        say(more_words(f"check {path}", "every value and choice left open"))
+        say(more_words("every value and choice left open"))
 
 
 def _print_defaults(study: Study) -> None:

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from tradestudy.errors import CommandError
+from tradestudy.files import as_typed
 from tradestudy.quantities import exactly
 
 from . import folders, session
@@ -103,7 +104,7 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
     if out and out / "club.pdf" in written:
         say(f"To print: {out / 'club.pdf'}.")
     if output in written:
-        say(f"Written: {output}. Use it with --fitted {output}.")
+        say(f"Written: {output}. Use it with --fitted {as_typed(output)}.")
     say(CAUTION)
 
 
@@ -111,7 +112,7 @@ def _show_span(source: Path, by_number: bool, as_json: bool, search: Any) -> Non
     from tradestudy.commands.club.span import club_span, folder_span
     from tradestudy.report.logbook.club_span_words import MEMBER_HEADS, member_rows, span_lines
 
-    name = f"tradestudy club {source.name}"
+    name = f"tradestudy club {as_typed(source.name)}"
     with session.progress() as report:
         if source.is_dir():
             found = folder_span(source, by_number, report)

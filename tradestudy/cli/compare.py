@@ -119,9 +119,7 @@ def compare(
         show()
     _print_keys(changed, everything)
     say(comparison.COMMON)
-    options = [("--set", each) for each in settings or ()] + [("--with", each) for each in with_keys or ()]
-    typed = [*map(output.quoted, filter(None, (a, b))), *(f"{name} {output.quoted(each)}" for name, each in options)]
-    output.say_end("compare", " ".join(typed), "", "every number and key", everything)
+    output.say_end("", "every number and key", everything)
 
 
 def _side(request: StudyRequest, wing: str, requested: Any, fitted: Path | None) -> Side:

@@ -78,7 +78,7 @@ def cruise(
         _print_document(result, anyway)
     else:
         _print(result, anyway, parts, speeds, study, everything)
-    folders.refuse_violations(result, anyway, "speed card", study, fitted)
+    folders.refuse_violations(result, anyway, "speed card", study)
 
 
 def _print(result: Result, anyway: bool, parts: bool, speeds: bool, study: StudyRequest, everything: bool) -> None:
@@ -97,7 +97,7 @@ def _print(result: Result, anyway: bool, parts: bool, speeds: bool, study: Study
     for design in wings if everything else []:
         for line in design.flags:
             say(f"Note, {design.label} wing: {line}.")
-    output.say_end("cruise", study, "", "the card of the stock wing, the mission, and where the power goes", everything)
+    output.say_end("", "the card of the stock wing, the mission, and where the power goes", everything)
 
 
 def in_miles(result: Result) -> Result:

@@ -7,10 +7,12 @@ from typing import Annotated
 
 import typer
 
+from tradestudy.files import as_typed
+
 from .completion import examples
 from .folders import file_errors, make_folder
 from .options import AsJson
-from .output import print_json, quoted
+from .output import print_json
 from .terminal import print_table, say, show
 
 _Name = Annotated[
@@ -44,6 +46,6 @@ def _print_copied(files: list[Path], as_json: bool) -> None:
         return
     for file in files:
         show(f"Copied {file}")
-    study = quoted(str(files[0]))
+    study = as_typed(files[0])
     show(f"Next: tradestudy check {study}")
     show(f"Then: tradestudy run {study}")

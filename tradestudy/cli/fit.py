@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
+from tradestudy.files import as_typed
 from tradestudy.quantities import exactly
 
 from . import folders, session
@@ -59,7 +60,7 @@ def fit(
         return
     print_fit(exactly(result.document), everything)
     if written:
-        say(f"Written: {written}. Use it with --fitted {written}.")
+        say(f"Written: {written}. Use it with --fitted {as_typed(written)}.")
     say(CAUTION)
 
 

@@ -39,5 +39,5 @@ def flips(study: StudyRequest, everything: Everything = False, as_json: AsJson =
         if rows := flip_rows(result):
             show()
             print_table(FLIP_HEADS, rows if everything else rows[:_MOST_FLIPS])
-        output.say_end("flips", study, "", f"all {len(rows)} changes that flip the answer", everything)
+        output.say_end("", f"all {len(rows)} changes that flip the answer", everything)
     output.exit_unless(result.success)

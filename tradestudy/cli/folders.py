@@ -152,7 +152,7 @@ def write_build_sheet(
         )
 
 
-def refuse_violations(result: Result, anyway: bool, what: str, study: object, fitted: Path | None = None) -> None:
+def refuse_violations(result: Result, anyway: bool, what: str, study: object) -> None:
     """Raise LimitsViolated if the proposed wing violates a limit, unless ``anyway`` is True.
 
     ``what`` names the document that is refused, such as "speed card".
@@ -161,7 +161,7 @@ def refuse_violations(result: Result, anyway: bool, what: str, study: object, fi
     from tradestudy.report.words.violated_limits import refusal
 
     if violated_limits(stretched_wing(result)) and not anyway:
-        raise LimitsViolated(refusal(result, what, f"{study}{f' --fitted {fitted}' if fitted else ''}"))
+        raise LimitsViolated(refusal(result, what, str(study)))
 
 
 def stored_result(path: Path) -> Result:

@@ -133,7 +133,7 @@ def front(
     )
     for words in front_words(result, shown):
         say(f"\n{words}")
-    output.say_end("front", study, f"run {study}", "every wing, and what limits it", everything)
+    output.say_end(f"run {study}", "every wing, and what limits it", everything)
     output.exit_unless(result.success)
 
 

@@ -11,6 +11,7 @@ import typer
 
 from tradestudy.commands.key_grid.axes import read_axes
 from tradestudy.errors import CommandError
+from tradestudy.files import as_typed
 from tradestudy.quantities import exactly
 from tradestudy.study.edits.key_axis import KeyAxis
 
@@ -78,7 +79,7 @@ def grid(
     folder = out or results_folder(study.read())
     keyed = any(isinstance(each, KeyAxis) for each in values.values())
     count = math.prod(len(each.values if isinstance(each, KeyAxis) else each) for each in values.values())
-    command = f"tradestudy grid {study.name} {' '.join(axes)}{'' if best else ' --as-stock'}"
+    command = f"tradestudy grid {study.name} {' '.join(map(as_typed, axes))}{'' if best else ' --as-stock'}"
     tasks = count if best or keyed else count // (_CHUNKS_A_TASK * CHUNK)
     with session.progress() as report:
         with session.open_session(

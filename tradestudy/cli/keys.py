@@ -95,7 +95,7 @@ def keys(
         return
     say("\nOne table: tradestudy keys stock. One key: tradestudy keys stock.span. A word: tradestudy keys wind.")
     say("Files of measurements: tradestudy keys --of measurements")
-    say(more_words("keys", "every key"))
+    say(more_words("every key"))
 
 
 def _lines_of(name: str, lines: list[KeyLine]) -> list[KeyLine]:

@@ -13,7 +13,7 @@ from typing import Annotated, Any
 import typer
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
-from tradestudy.files import write_atomically
+from tradestudy.files import as_typed, write_atomically
 from tradestudy.quantities import METRIC, printed
 from tradestudy.study.dialog.answers import (
     QuestionAnswer,
@@ -30,7 +30,6 @@ from tradestudy.study.reader import study_from_tables
 
 from .check import study_summary
 from .options import Units, system_of, with_options
-from .output import quoted
 from .terminal import chosen_units, say, show, use_units
 
 _PROMPT = "  > "
@@ -67,7 +66,7 @@ def new(
     except ValueError as error:
         raise CommandError(str(error)) from None
     more = [*(["--out", str(out)] if out else []), *(["--force"] if force else [])]
-    again = " ".join(map(quoted, ["tradestudy", "new", name, *more, *(["--units", units] if units else [])]))
+    again = " ".join(map(as_typed, ["tradestudy", "new", name, *more, *(["--units", units] if units else [])]))
     use_units(system_of(units) if units else METRIC)
     answers = _Answers(name, out or Path(), again)
     if os.path.exists(answers.folder) and not os.path.isdir(answers.folder):
@@ -183,7 +182,7 @@ class _Answers:
 
     def say_written(self) -> None:
         """Print a summary of the study, and the next command."""
-        read, path = self._read(), quoted(str(self.study))
+        read, path = self._read(), as_typed(self.study)
         assumed = sum(not used.is_choice for used in read.defaults_used)
         show(f"Wrote {self.study}.")
         for head, line in study_summary(read):
@@ -232,7 +231,7 @@ def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
                 f"Nothing was changed, so {answers.study} is written with what does not fit. Correct it in an editor, "
                 "until this command finds no fault:"
             )
-            show(f"  tradestudy check {quoted(str(answers.study))}")
+            show(f"  tradestudy check {as_typed(answers.study)}")
             return False
     answers.write()
     show()

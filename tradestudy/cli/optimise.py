@@ -107,8 +107,6 @@ def _print(result: Any, study: StudyRequest, everything: bool) -> None:
     if everything:
         result_tables.print_prices(result)
     output.say_end(
-        "optimise",
-        study,
         f"stretch {study}",
         "every number, and what each limit costs",
         everything,

@@ -13,9 +13,11 @@ from typing import Annotated, Any, NamedTuple, get_type_hints
 
 import typer
 
-from tradestudy.commands.requested_wing import requested_wing
+from tradestudy.commands.requested_wing import RequestedWing, requested_wing
 from tradestudy.errors import CommandError, near_match
+from tradestudy.files import as_typed
 from tradestudy.quantities import METRIC, SYSTEMS
+from tradestudy.quantities.design_inputs import QUANTITY_INPUTS
 
 from .completion import settable_keys, studies, unit_choices
 from .study_request import StudyRequest, print_settings
@@ -134,6 +136,17 @@ def wing_options(command: Command, leave_out: tuple[str, ...] = ()) -> Command:
     )
 
 
+def wing_option_words(requested: RequestedWing) -> str:
+    """Return the options that request a wing as a person types them, with a blank before each."""
+    words = ""
+    for name in _WING_OPTIONS:
+        value = getattr(requested, name)
+        if name in QUANTITY_INPUTS and value is not None:
+            value = f"{QUANTITY_INPUTS[name].in_unit(value):.10g} {QUANTITY_INPUTS[name].unit}"
+        words += f" --{name.replace('_', '-')} {as_typed(value)}" if value is not None else ""
+    return words
+
+
 def search_options(command: Command) -> Command:
     """Return a command with the options of a search. The command receives them as its argument ``search``."""
     return with_options(command, _SEARCH_OPTIONS, "search", lambda given: Search(**given))
@@ -160,7 +173,7 @@ def study_keys(command: Command) -> Command:
     """
 
     def call(given: dict[str, Any], chosen: dict[str, Any]) -> None:
-        given["study"] = request = StudyRequest(given["study"], chosen["settings"] or ())
+        given["study"] = request = StudyRequest(given["study"], chosen["settings"] or (), fitted=given.get("fitted"))
         system = system_of(chosen["units"]) if chosen["units"] else request.units(given.get("fitted"))
         use_units(system, bool(given.get("as_json")))
         if request.changes and not given.get("as_json"):

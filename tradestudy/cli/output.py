@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import TYPE_CHECKING, Any
 
 import typer
+
+from tradestudy.files import as_typed
 
 from .terminal import is_harmless, say, show
 
@@ -20,24 +23,32 @@ CAUTION = (
 )
 
 
-def more_words(command: str, what: str) -> str:
-    """Return the sentence that says how to see what is left out. ``command`` is the command with its study."""
-    return f"For {what}: tradestudy {command} --all"
+_typed: ContextVar[Sequence[str]] = ContextVar("typed", default=())  # see `typed_as`
 
 
-def quoted(word: object) -> str:
-    """Return a path or a name as it is typed in a shell: in quotes if it holds a blank or another special letter."""
-    return str(word) if re.fullmatch(r"[\w./\\:+-]+", str(word)) else f'"{word}"'
+@contextmanager
+def typed_as(arguments: Sequence[str]) -> Iterator[None]:
+    """Context in which a person has typed these arguments."""
+    before = _typed.set(arguments)
+    try:
+        yield
+    finally:
+        _typed.reset(before)
 
 
-def say_end(command: str, study: object, following: str, what: str, everything: bool, options: str = "") -> None:
+def more_words(what: str) -> str:
+    """Return the sentence that says how to see what is left out: by the command as it was typed, with its options."""
+    return f"For {what}: tradestudy {' '.join(map(as_typed, _typed.get()))} --all"
+
+
+def say_end(following: str, what: str, everything: bool) -> None:
     """Print the next command, how to see what is left out, and the caution.
 
-    ``study`` and ``following``, the next command, stand as a person types them. ``what`` names what ``--all`` adds.
+    ``following``, the next command, stands as a person types it. ``what`` names what ``--all`` adds.
     """
     lines = [f"Next: tradestudy {following}"] if following else []
     if not everything:
-        lines.append(more_words(f"{command} {study}{options}", what))
+        lines.append(more_words(what))
     for line in ["", *lines, *([""] if lines else []), CAUTION]:
         say(line)
 

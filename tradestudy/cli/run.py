@@ -51,7 +51,7 @@ def run(
         )
     else:
         _print(result, folder, written, sheets, study, everything)
-    folders.refuse_violations(result, anyway, _REFUSED, study, search.fitted)
+    folders.refuse_violations(result, anyway, _REFUSED, study)
     output.exit_unless(result.success)
 
 
@@ -110,7 +110,7 @@ def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path],
             say(BODY_FILE_MISSING)
     elif sheet.exists():
         say(f"Not of this run: {sheet} and the templates were drawn earlier, of another wing.")
-    output.say_end("run", study, "", "equipment, twist test, what weight gives and what each rule costs", everything)
+    output.say_end("", "equipment, twist test, what weight gives and what each rule costs", everything)
 
 
 def print_club(result: Result) -> None:

@@ -65,7 +65,7 @@ def stretch(study: StudyRequest, everything: Everything = False, as_json: AsJson
         show()
         result_tables.print_first_screen(result)
     result_tables.print_club_spans(result)
-    output.say_end("stretch", study, f"assess {study}", "every span that was tried, and what stops it", everything)
+    output.say_end(f"assess {study}", "every span that was tried, and what stops it", everything)
 
 
 def _print_what_stops(result: Any, study: StudyRequest) -> None:

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tradestudy.errors import CommandError, TradestudyError
+from tradestudy.files import as_typed
 from tradestudy.quantities import METRIC
 
-from .output import quoted
 from .terminal import say, show
 
 if TYPE_CHECKING:
@@ -22,25 +22,31 @@ _EXAMPLE = '--set "fly.wind=6 m/s"'
 class StudyRequest:
     """The study file at ``path`` with the keys of ``settings``, each of them ``key=value`` as typed.
 
-    ``also`` are further settings of another option, which is named in messages: (option, setting). As text it is what a
-    person types to request the same study.
+    ``also`` are further settings of another option, which is named in messages: (option, setting). ``fitted`` is the
+    file of factors that goes with it. As text it is what a person types to request the same study.
     """
 
-    def __init__(self, path: Path, settings: Sequence[str] = (), also: Sequence[tuple[str, str]] = ()):
-        self.path = path
+    def __init__(
+        self,
+        path: Path,
+        settings: Sequence[str] = (),
+        also: Sequence[tuple[str, str]] = (),
+        fitted: Path | None = None,
+    ):
+        self.path, self.fitted = path, fitted
         self._typed = [*(("--set", each) for each in settings), *also]
         self._read: dict[Path | None, Study] = {}
 
     def __str__(self) -> str:
-        return self._words(str(self.path))
+        return self._words(self.path) + (f" --fitted {as_typed(self.fitted)}" if self.fitted else "")
 
     @property
     def name(self) -> str:
         """The name of the file, with the keys that are set."""
-        return self._words(self.path.name)
+        return self._words(Path(self.path.name))
 
-    def _words(self, file: str) -> str:
-        return " ".join([quoted(file), *(f"--set {quoted(each)}" for _, each in self._typed)])
+    def _words(self, file: Path) -> str:
+        return " ".join([as_typed(file), *(f"--set {as_typed(each)}" for _, each in self._typed)])
 
     @cached_property
     def changes(self) -> dict[str, str | None]:

@@ -49,6 +49,7 @@ _PLAIN = {
 _BEFORE_UNIT = re.compile(
     r"(?<=\d) (?=(?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C|F|in|oz|lb|ft|miles|mi)(?!\w))"
 )
+_COMMAND = re.compile(r"(?<=: )tradestudy [a-z]+ (?!.*[.,;] [A-Za-z]).*$")  # at the end of a sentence
 _IN_BRACKETS = re.compile(r"\[[^]]{1,14}\]")
 
 
@@ -103,13 +104,14 @@ def say(words: str, indent: str = "", hanging: str | None = None) -> None:
 def sentence_lines(words: str, width: int, indent: str = "", hanging: str | None = None) -> list[str]:
     """Return a sentence as lines of at most ``width`` characters. A longer word gets a longer line.
 
-    Line ends within the sentence are kept.
+    Line ends within the sentence are kept. A command at its end stays on one line, so that it can be copied.
     """
     hanging = indent if hanging is None else hanging
     lines: list[str] = []
     for part in words.split("\n"):
         # a character that is two columns wide is counted as two characters
-        text = "".join(letter + _FILLER * (_cells(letter) - 1) for letter in _printable(part))
+        words_of_part = _COMMAND.sub(lambda found: found.group().replace(" ", _JOINER), _printable(part))
+        text = "".join(letter + _FILLER * (_cells(letter) - 1) for letter in words_of_part)
         lines += textwrap.wrap(
             text,
             width,

@@ -21,6 +21,7 @@ from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit
 from tradestudy.errors import CommandError, Fault, StudyFileError
+from tradestudy.files import as_typed
 from tradestudy.quantities import in_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Design
@@ -266,7 +267,7 @@ def opened(
     read = study if isinstance(study, Study) else read_study(study)
     session = StudySession(
         read,
-        f"tradestudy {command} {read.path.name}",
+        f"tradestudy {command} {as_typed(read.path.name)}",
         tell or no_progress,
         record=Path(record) if record else None,
         workers=None if cluster else workers,

@@ -1,6 +1,9 @@
 """What `assess` and `stretch` print at their end: the next question to ask, and what ends the table of spans."""
 
+import math
+import shlex
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from helpers.invented.invented_bench import cutting_of
@@ -10,7 +13,7 @@ from helpers.places import GODWIT
 from tradestudy.cli.assess import _next_command
 from tradestudy.cli.stretch import _print_what_stops
 from tradestudy.cli.study_request import StudyRequest
-from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.requested_wing import RequestedWing, requested_wing
 from tradestudy.results.cutting import Cutting
 from tradestudy.results.json_form import part_from_json
 
@@ -28,6 +31,12 @@ def as_today(result):
     return replace(result, best=replace(result.best, cutting=kept, choices=result.stock.choices))
 
 
+def test_commands_that_follow_use_the_same_factors_and_keys(result):
+    study = StudyRequest(GODWIT, ["fly.wind=6 m/s"], fitted=Path("my factors.toml"))
+    words = shlex.split(_next_command(result, study))
+    assert words == ["buildsheet", str(GODWIT), "--set", "fly.wind=6 m/s", "--fitted", "my factors.toml"]
+
+
 def breaking(result):
     broken = replace(result.best.limits[0], met=False, margin=-0.2)
     return replace(result, best=replace(result.best, limits=[broken, *result.best.limits[1:]]))
@@ -36,6 +45,17 @@ def breaking(result):
 def test_the_sheet_comes_next_only_for_a_wing_to_be_built(result):
     study = StudyRequest(GODWIT)
     assert _next_command(result, study) == f"buildsheet {GODWIT}"
+    asked = RequestedWing(span=1.3, static_margin=0.075, sweep=math.radians(24.0), parallel=2, propeller="10x6")
+    command = _next_command(result, study, asked)
+    assert command == (
+        f'buildsheet {GODWIT} --span "1300 mm" --sweep "24 deg" --static-margin "7.5 %" --parallel 2 --propeller 10x6'
+    )
+    given = dict(zip(*2 * [iter(shlex.split(command)[2:])], strict=True))
+    typed = {name[2:].replace("-", "_"): int(value) if value.isdigit() else value for name, value in given.items()}
+    again = requested_wing(typed)
+    assert {each: getattr(again, each) for each in typed} == pytest.approx(
+        {each: getattr(asked, each) for each in typed}
+    )
     assert _next_command(as_today(result), study) == f"stretch {GODWIT}"
     assert _next_command(breaking(result), study) == f"optimise {GODWIT}"
     assert _next_command(breaking(result), study, RequestedWing(span=1.04)) == f'grid {GODWIT} "span=1040 mm"'

@@ -13,6 +13,7 @@ import pytest
 from helpers.places import ROOT
 
 from tradestudy.__main__ import main
+from tradestudy.files import part_of
 from tradestudy.study.dialog.questions import QUESTIONS
 from tradestudy.study.reader import read_study
 
@@ -333,7 +334,7 @@ def test_every_error(capsys, arguments, message):
     if "blocked" in arguments:
         if sys.platform == "win32":
             pytest.skip("words of the operating system")
-        Path(f"blocked.toml.{os.getpid()}.part").mkdir()
+        part_of(Path("blocked.toml")).mkdir()
     assert run(capsys, *arguments) == (2, "", message)
 
 

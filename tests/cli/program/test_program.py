@@ -37,6 +37,29 @@ def test_a_signal_to_end_is_as_quiet_as_ctrl_c():
     assert (done.returncode, done.stdout, done.stderr) == (143, "", "Stopped.\n")
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+@pytest.mark.parametrize(("name", "code"), [("SIGTERM", 143), ("SIGINT", 130)])
+def test_a_signal_while_an_object_is_cleared_away_is_not_lost(name, code):
+    """Check a signal within a callback of a weak reference, where Python prints every exception and goes on."""
+    done = as_program(
+        "import time, weakref; thing = type('Thing', (), {})(); signal.signal(signal.SIGINT, "
+        f"signal.default_int_handler); gone = weakref.ref(thing, lambda _: (os.kill(os.getpid(), signal.{name}), "
+        "time.sleep(1))); thing = None; [time.sleep(0.05) for _ in range(100)]"
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (code, "", "Stopped.\n")
+
+
+def test_ctrl_c_while_the_program_is_loaded_is_as_quiet():
+    """Check that Ctrl-C in the middle of an import shows no traceback."""
+    script = (
+        "import runpy, sys\nclass Stop:\n    def find_spec(self, name, path=None, target=None):\n"
+        "        if name == 'typer':\n            raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Stop())\nrunpy.run_module('tradestudy', run_name='__main__')"
+    )
+    done = subprocess.run([sys.executable, "-c", script], cwd=ROOT, capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "Stopped.\n")
+
+
 def test_warnings_of_libraries_are_not_shown_and_threads_are_set():
     done = as_program(
         "np.ones(1) / np.zeros(1); print(*(os.environ[name] for name in ('OPENBLAS_NUM_THREADS', 'OMP_NUM_THREADS')))",

@@ -13,6 +13,7 @@ import numpy as np
 
 from tradestudy.commands.study_session import SearchOptions, StudySession, StudySource, opened
 from tradestudy.errors import CommandError, RunFailed
+from tradestudy.files import as_typed
 from tradestudy.quantities import in_unit, rounded
 from tradestudy.search.club.common_span import CommonSpan, common_span
 from tradestudy.search.club.members import ClubMember, members_of
@@ -53,7 +54,7 @@ def folder_span(
     with ExitStack() as stack:
         sessions = []
         for study in studies:
-            sessions.append(StudySession(study, f"tradestudy club {study.path.name}", report_progress))
+            sessions.append(StudySession(study, f"tradestudy club {as_typed(study.path.name)}", report_progress))
             stack.callback(sessions[-1].close)
         members = [
             member

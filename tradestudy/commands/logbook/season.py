@@ -6,6 +6,7 @@ import os
 from typing import Any
 
 from tradestudy.errors import CommandError
+from tradestudy.files import as_typed
 from tradestudy.quantities import in_unit
 from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.logbook.flights import STOCK
@@ -29,8 +30,8 @@ def season(study: str | os.PathLike[str], report_progress: Progress = no_progres
     book = read_logbook(read.path)
     if not book.flights:
         raise CommandError(
-            f"There is no flight in {logbook_path(read.path)}. Write one, such as: tradestudy note {study} "
-            '"34 min, 5100 mAh, a third at full throttle".'
+            f"There is no flight in {logbook_path(read.path)}. Write one, such as: "
+            f'tradestudy note {as_typed(read.path)} "34 min, 5100 mAh, a third at full throttle".'
         )
     drawn = draws_of_wing(read, report_progress)
     report_progress("comparing the flights with the model")

@@ -9,6 +9,7 @@ from typing import Any
 from tradestudy.commands.kept_results import RECORD, inputs_text, results_folder
 from tradestudy.commands.look.work import Work
 from tradestudy.commands.study_session import StudySession
+from tradestudy.files import as_typed
 from tradestudy.study.schema.study import Study
 
 _MOST_WORKS = 4
@@ -53,4 +54,4 @@ def folder_of(session: StudySession) -> Path:
 
 
 def _command(command: str, study: Study) -> str:
-    return f"tradestudy {command} {study.path.name}"
+    return f"tradestudy {command} {as_typed(study.path.name)}"

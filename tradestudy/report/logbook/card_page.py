@@ -8,7 +8,7 @@ from pathlib import Path
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from tradestudy.files import write_atomically
+from tradestudy.files import as_typed, write_atomically
 from tradestudy.quantities import from_edge, in_unit, is_imperial
 from tradestudy.report.page.policy import policy_of
 from tradestudy.report.words.pilot_card import card_units
@@ -39,7 +39,7 @@ def day_page(card: DayCard, study_file: str) -> str:
             script=Markup(script),
             style=Markup((_TEMPLATES / "card.css").read_text(encoding="utf-8")),
             strip="\n".join(day_lines(card)),
-            command=f"tradestudy note {_quoted(study_file)} --wing {card.wing}",
+            command=f"tradestudy note {as_typed(study_file)} --wing {as_typed(card.wing)}",
             far=card_units(card.unit)[1],
             wind_unit=wind_unit,
             degrees=degrees,
@@ -53,10 +53,6 @@ def day_page(card: DayCard, study_file: str) -> str:
 def save_day_page(card: DayCard, study_file: str, folder: Path) -> Path:
     """Write the page of a card into a folder, complete or not at all, and return its path."""
     return write_atomically(folder / f"card-{card.wing}.html", day_page(card, study_file).encode("utf-8"))
-
-
-def _quoted(path: str) -> str:
-    return f'"{path}"' if " " in path else path
 
 
 @lru_cache(maxsize=1)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.catalogue import catalogue_parts
+from tradestudy.files import as_typed
 from tradestudy.quantities import IMPERIAL, METRIC, from_si, in_imperial
 
 from .answers import QuestionAnswer, mass_text, power_text, read_answer, slot_type, toml_value
@@ -26,7 +27,7 @@ def study_text(name: str, answers: Mapping[str, QuestionAnswer], units: str = ME
     ``answers`` must contain an answer to every question whose `Question.if_empty` is empty. ``units`` is one of
     `quantities.SYSTEMS`.
     """
-    file = f'"{name}.toml"' if " " in name else f"{name}.toml"
+    file = as_typed(f"{name}.toml")
     lines = [
         '# Measured at the bench and written by `tradestudy new`. Values are text with a unit, such as "52 in" or '
         '"1321 mm".',
