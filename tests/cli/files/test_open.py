@@ -1,66 +1,16 @@
 """``tradestudy open``: a real server on this machine alone, its address, its end with Ctrl-C, and the missing extra."""
 
-import http.client
 import importlib.util
-import json
 import os
-import re
-import signal
 import socket
-import subprocess
 import sys
 import time
 
 import pytest
-from helpers.places import ROOT
+from helpers.readers.asked_server import Server, page_of
 from helpers.wings import dotterel
 
 from tradestudy.__main__ import main
-
-_ENVIRONMENT = os.environ | {"PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "ignore"}
-
-
-class Server:
-    """A server in a process of its own, and the cookie that its address gives."""
-
-    def __init__(self, folder, *words):
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "tradestudy", "open", "--no-browser", *words],
-            cwd=folder,
-            env=_ENVIRONMENT,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
-        lines = [self.process.stdout.readline() for _ in range(2)]
-        self.port, self.token = re.search(r"http://127\.0\.0\.1:(\d+)/start\?token=([\w-]+)", "".join(lines)).groups()
-        self.cookie = self.ask("GET", f"/start?token={self.token}").getheader("set-cookie").partition(";")[0]
-
-    def ask(self, method, path, body=None, headers=()):
-        connection = http.client.HTTPConnection("127.0.0.1", int(self.port), timeout=30)
-        connection.request(method, path, body, dict(headers))
-        answer = connection.getresponse()
-        answer.text = answer.read().decode()
-        connection.close()
-        return answer
-
-    def post(self, path, token, document):
-        own = {
-            "Cookie": self.cookie,
-            "Origin": f"http://127.0.0.1:{self.port}",
-            "Sec-Fetch-Site": "same-origin",
-            "X-Page-Token": token,
-            "Content-Type": "application/json",
-        }
-        answer = self.ask("POST", path, json.dumps(document), own)
-        return json.loads(answer.text)
-
-    def interrupt(self):
-        """Press Ctrl-C, and return the seconds until the end, the exit code and what was printed."""
-        began = time.monotonic()
-        self.process.send_signal(signal.SIGINT)
-        printed = self.process.communicate(timeout=20)
-        return time.monotonic() - began, self.process.returncode, "".join(printed)
 
 
 @pytest.fixture()
@@ -75,9 +25,7 @@ def test_ctrl_c_ends_the_server_while_a_search_runs(folder):
     server = Server(folder, "dotterel.toml")
     try:
         assert server.ask("GET", "/").status == 403
-        html = server.ask("GET", "/", headers={"Cookie": server.cookie}).text
-        token = re.search(r'name="page-token" content="([\w-]+)"', html)[1]
-        study = json.loads(re.search(r'type="application/json"[^>]*>(.*?)</script>', html, re.DOTALL)[1])["study"]
+        token, study = page_of(server)
         look = server.post("/look", token, {"study": study, "wing": {"variables": {"span_mm": 1350}}})
         assert look["study"] == study
         search = server.post("/search", token, {"study": study, "kind": "spans"})["search"]
