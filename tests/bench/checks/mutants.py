@@ -41,6 +41,7 @@ KINDS = [
     *("AddNot", "NumberReplacer", "ZeroIterationForLoop"),
 ]
 LEFT_OUT = shutil.ignore_patterns(".git", ".venv", ".*_cache", "__pycache__")  # of a copy of the project
+_SAME_FILE = 9  # rooms shared by a file and its tests: more than there are
 _FIRST = 8  # tests that run before the others of a mutant
 OPERATORS = {kind: get_operator(f"core/{kind}")() for kind in KINDS}
 
@@ -72,18 +73,19 @@ def statement(source, line):
 
 
 def chosen_tests(path, line, reached, seconds, limit):
-    """Return the tests that reach a statement, up to a sum of times: one of each function, then all.
+    """Return the tests that reach a statement, up to a sum of times: those of its file, one of each function, then all.
 
-    Tests of the same room and file go first, then quick ones. A statement that runs on import belongs to every test
-    that reaches its file.
+    Tests of the same room go before others, then quick ones. A statement that runs on import belongs to every test that
+    reaches its file.
     """
     own = path.relative_to(ROOT).as_posix()
     lines = reached.get(own, {})
     reaching = (lines.get(str(at), ()) for at in statement(path.read_text(encoding="utf-8"), line))
     tests = set().union(*reaching) or set().union(*lines.values())
     ordered = sorted(tests, key=lambda test: (-shared_rooms(own, test), seconds[test]))
-    first_of = {test.partition("[")[0]: test for test in reversed(ordered)}
-    ordered = list(dict.fromkeys([test for test in ordered if first_of[test.partition("[")[0]] == test] + ordered))
+    one = set({test.partition("[")[0]: test for test in reversed(ordered)}.values())
+    first = [test for test in ordered if shared_rooms(own, test) == _SAME_FILE or test in one]
+    ordered = list(dict.fromkeys(first + ordered))
     spent = accumulate(seconds[test] for test in ordered)
     return [test for test, sum_of in zip(ordered, spent, strict=True) if sum_of <= limit]
 
@@ -91,7 +93,7 @@ def chosen_tests(path, line, reached, seconds, limit):
 def shared_rooms(path, test):
     """Return how many folders, and file, a test has in common with a file of the project, counted from the top."""
     rooms = [path.split("/")[1:], test.partition("::")[0].replace("test_", "").split("/")[2:]]
-    return next((place for place, (one, other) in enumerate(zip(*rooms, strict=False)) if one != other), 9)
+    return next((place for place, (one, other) in enumerate(zip(*rooms, strict=False)) if one != other), _SAME_FILE)
 
 
 def run_tests(tests, copy, limit):

@@ -64,6 +64,16 @@ def test_the_polygon_of_a_rod_has_the_area_of_its_circle():
     assert solids.mesh_volume(solids.rod_solid([[0, 0, 0], [0, 2, 0]], 0.01)) == pytest.approx(2 * np.pi * 0.005**2)
 
 
+def test_a_tube_has_the_surface_of_two_cylinders_and_two_rings():
+    """Check the area, by formula. A polygon of twelve sides has 1.2 % more circumference than a circle of its area."""
+    tube = solids.rod_solid([[0, 0, 0], [0, 0.5, 0]], 0.012, 0.009)
+    area = trimesh.Trimesh(tube.vertices, tube.triangles, process=False).area
+    rings = 0.5 * np.pi * (0.012**2 - 0.009**2)
+    sides = solids.SIDES
+    longer = np.sqrt(sides / np.pi * np.tan(np.pi / sides))
+    assert area == pytest.approx(np.pi * (0.012 + 0.009) * 0.5 * longer + rings, rel=1e-9)
+
+
 def test_a_sharp_edge_is_one_line():
     wedge = solids.loft_between(np.array([0.0, 1.0]), np.array([[[0, 0.1], [1, 0], [1, 0], [0, -0.1]]] * 2, float))
     assert len(wedge.vertices) == 6

@@ -94,6 +94,13 @@ def test_unsteady_flight_is_rejected(name):
     assert steady_stretches(log_steps) == []
 
 
+def test_an_uneven_turn_is_rejected():
+    """Check a turn of which a third turns 65 % less than its median, and a third 75 % more."""
+    wide, usual, tight = ((10, 20, rate, 0, 6) for rate in (0.07, 0.2, 0.35))
+    assert steady_stretches(flight([tight, wide, usual] * 4 + [tight])) == []
+    assert [stretch.kind for stretch in steady_stretches(flight([usual] * 13))] == [TURN]
+
+
 def test_a_gap_ends_a_stretch():
     log_steps = flight([(60, 14, 0, 0, 5)])
     log_steps.velocity[:, 30:34] = np.nan

@@ -108,6 +108,12 @@ def test_a_turning_wind_gets_knots_and_a_steady_one_none():
     assert false_alarms <= 1
 
 
+def test_a_wind_that_turns_within_four_minutes_is_taken_as_steady(random):
+    time, *others = circuit(random, (3.0, -2.0), noise=0.1, leg_seconds=24, rounds=2, change=(4.0, -3.0))
+    assert time[-1] == 239.0 and not fitted_wind(time, *others).drifts
+    assert fitted_wind(time * 240 / 239, *others).drifts
+
+
 def test_one_heading_alone_gives_no_wind(random):
     velocity = np.array([[12.0], [5.0]]) + 0.3 * random.standard_normal((2, 60))
     fit = fitted_wind(np.arange(60.0), velocity, np.zeros(60, dtype=int), [0])
