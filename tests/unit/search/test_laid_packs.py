@@ -19,7 +19,7 @@ from tradestudy.physics.body.clearance import box_heights, box_margins
 from tradestudy.physics.flight import layout
 from tradestudy.physics.flight.pack_room import pack_room
 from tradestudy.physics.weights.pack_layouts import layouts
-from tradestudy.search.laid_packs import laid_packs
+from tradestudy.search.laid_packs import laid_packs, widest_side
 from tradestudy.search.optimum import run_search
 from tradestudy.search.search_space import in_stock_bay, search_space, starting_points
 from tradestudy.search.search_task import SearchTask, merit
@@ -89,6 +89,24 @@ def test_ways_with_another_fault_are_not_tried(opened):
     assert others.tried and best not in others.tried
     none = laid_packs(*about, lambda laid: "rods run over it")
     assert not none.tried and none.fault.endswith("pack has room, but rods run over it")
+
+
+def test_a_bay_is_no_wider_than_the_widest_in_practice(opened):
+    """Check 15 % of the span by hand, unless the wing's own bay is wider."""
+    study, _ = opened(cut_anew)
+    assert study.stock.span == pytest.approx(1.25) and widest_side(study) == pytest.approx(0.5 * 0.1875)
+    wide = study.bay[0].model_copy(update={"width": 0.240})
+    assert widest_side(replace(study, bay=(wide, *study.bay[1:]))) == pytest.approx(0.120)
+
+
+def test_a_way_with_room_at_no_other_place_is_not_tried(opened):
+    """Check eight cells in a deep wing: in two layers, 45 mm high, they have room at fewer places than side by side."""
+    study, anchor = opened(cut_anew, (ROOMY[1][0], 'root_thickness = "60 mm"'), *(ROOMY[at] for at in (0, 2, 3)))
+    space = search_space(study, anchor)
+    choice = replace(space.choices[0], layout="", raised_lid=0.0)
+    assert choice.series * choice.parallel == 8
+    found = laid_packs(study, anchor, choice, space.bounds_of(choice), space.slowest_speed, lambda laid: None)
+    assert found.tried == [("1 x 8 x 1 fore and aft", 0.0)]
 
 
 def test_a_bay_lies_where_its_pack_balances(opened):

@@ -77,6 +77,16 @@ def test_a_member_who_cannot_fly_longer_ends_the_span_for_all(turnstone_space, f
     assert all(result.feasible for result in found.results)
 
 
+def test_one_set_of_parts_that_meets_the_limits_is_enough(turnstone_space, free):
+    both = [member(turnstone_space, name, None) for name in "ab"]
+    flies = both[0].space.choices[0]
+    for each, best in zip(both, (1.05, 1.25), strict=True):
+        gain = parabola(best, 40e3)
+        each.space.engine.gain = lambda choice, variables, gain=gain: gain(choice, variables) if choice == flies else None
+    found = common_span(both)
+    assert found.span == pytest.approx(1.15) and {result.choice for result in found.results} == {flies}
+
+
 def test_no_common_span_is_said(turnstone_space, free):
     def longer(choice, variables):
         return 50e3 if variables["extension"] > 0.15 else None
