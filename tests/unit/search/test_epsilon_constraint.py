@@ -134,5 +134,5 @@ def test_knee_is_farthest_from_the_chord():
     assert epsilon_constraint.knee([0, 1, 2], [0, 1, 2]) is None
     assert epsilon_constraint.knee([0, 1, 2], [0, 0.5, 2]) is None
     assert epsilon_constraint.knee([0, 1], [0, 1]) is None
-    assert epsilon_constraint.knee([2, 2, 2], [0, 1, 2]) is None  # nothing to trade: all cost the same, or gain the same
+    assert epsilon_constraint.knee([2, 2, 2], [0, 1, 2]) is None  # all cost the same, or gain the same
     assert epsilon_constraint.knee([0, 1, 2], [2, 2, 2]) is None

@@ -81,8 +81,8 @@ def test_one_set_of_parts_that_meets_the_limits_is_enough(turnstone_space, free)
     both = [member(turnstone_space, name, None) for name in "ab"]
     flies = both[0].space.choices[0]
     for each, best in zip(both, (1.05, 1.25), strict=True):
-        gain = parabola(best, 40e3)
-        each.space.engine.gain = lambda choice, variables, gain=gain: gain(choice, variables) if choice == flies else None
+        known = parabola(best, 40e3)
+        each.space.engine.gain = lambda choice, at, known=known: known(choice, at) if choice == flies else None
     found = common_span(both)
     assert found.span == pytest.approx(1.15) and {result.choice for result in found.results} == {flies}
 
