@@ -19,7 +19,7 @@ import numpy as np
 
 from .cut_centre import CutCentre, centre_utilisations, rounded_distance
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
-from .foam_section import crushing_reserve
+from .foam_section import crushing_reserve, with_station
 from .rods import RodSets, has_uneven_sets, pressed_when_lifted, rod_area
 from .stiffness import Stiffness
 from .wing_parts import Foam, Joiner, WingParts
@@ -97,21 +97,31 @@ def load_shares(stiffness: Stiffness, rods: RodSets, shear: np.ndarray, bending_
     return LoadShares((bending_moment / rigidity)[..., None, :], flow * (shear / rigidity)[..., None, :], presence)
 
 
-def rod_tension(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
+def fibre_stress(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
+    """Return the stress (..., n_condition, n_set, n_station) of the outer fibre, times the presence of the rod. [Pa]
+
+    Statics: E kappa (lever + d/2), with curvature kappa and rod diameter d.
+    """
+    reach = stiffness.lever[..., None, :, :] + 0.5 * _with_rod_axes(rods.diameter)
+    strain = reach * _strain_share(stiffness) * share.presence
+    return _with_rod_axes(rods.youngs_modulus) * share.curvature * strain
+
+
+def rod_tension(stress: np.ndarray, rods: RodSets) -> np.ndarray:
     """Return the utilisation (..., n_condition, n_set, n_station) of the stretched rod's outer fibre. [-]
 
-    Statics: E kappa (lever + d/2) over tensile strength, with curvature kappa and rod diameter d.
+    Statics: its ``stress`` (..., n_condition, n_set, n_station) [Pa] from ``fibre_stress`` over tensile strength.
     """
-    return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.tensile_strength) * share.presence
+    return stress / _with_rod_axes(rods.tensile_strength)
 
 
-def rod_compression(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
+def rod_compression(stress: np.ndarray, rods: RodSets) -> np.ndarray:
     """Return the utilisation (..., n_condition, n_set, n_station) of the pressed rod's outer fibre. [-]
 
-    Statics: E kappa (lever + d/2) over compressive strength, as in ``rod_tension``. This is crushing of the rod itself.
-    In bead foam the rod buckles first.
+    Statics: its ``stress`` (..., n_condition, n_set, n_station) [Pa] from ``fibre_stress`` over compressive strength.
+    This is crushing of the rod itself. In bead foam the rod buckles first.
     """
-    return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.compressive_strength) * share.presence
+    return stress / _with_rod_axes(rods.compressive_strength)
 
 
 def rod_buckling(share: LoadShares, stiffness: Stiffness, rods: RodSets, bed: Any) -> np.ndarray:
@@ -135,7 +145,7 @@ def web_shear(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray
     flow. K h is the equivalent width of the web, with K from ``stiffness.web_factor``.
     """
     web = (stiffness.web_factor * stiffness.spacing)[..., None, :, :]
-    return share.shear_flow / web / _with_foam_axes(foam.shear_strength)[..., None]
+    return share.shear_flow / (web * with_station(_with_foam_axes(foam.shear_strength)))
 
 
 def bond_shear(share: LoadShares, stiffness: Stiffness, rods: RodSets, foam: Foam) -> np.ndarray:
@@ -145,7 +155,8 @@ def bond_shear(share: LoadShares, stiffness: Stiffness, rods: RodSets, foam: Foa
     adhesives are stronger than the foam, so the foam on the wall of the slot fails. The full perimeter is assumed to be
     glued: common practice, no source.
     """
-    return share.shear_flow / (np.pi * _with_rod_axes(rods.diameter)) / _with_foam_axes(foam.shear_strength)[..., None]
+    wall = np.pi * _with_rod_axes(rods.diameter)
+    return share.shear_flow / (wall * with_station(_with_foam_axes(foam.shear_strength)))
 
 
 def foam_bending(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
@@ -154,7 +165,7 @@ def foam_bending(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndar
     Statics: E kappa t/2 over compressive strength, with curvature kappa and thickness t. A shift of the neutral axis is
     added to t/2. The start of crushing is no break, so the result is divided by ``foam_section.crushing_reserve``.
     """
-    per_strain = _with_foam_axes(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
+    per_strain = _with_foam_axes(foam.youngs_modulus / foam.compressive_strength)
     farthest = 0.5 * stiffness.shape.thickness + rounded_distance(stiffness.neutral_axis)
     reserve = crushing_reserve(stiffness.foam_rigidity / stiffness.bending_rigidity)
     return per_strain * (farthest / reserve)[..., None, :] * share.curvature[..., 0, :]
@@ -192,9 +203,10 @@ def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) ->
     share = load_shares(stiffness, rods, one, one)
     bed = foundation_modulus(foam, rods)
     by_rod, by_lap, *centre = centre_utilisations(stiffness, parts, cut, bed, shear=one, bending_moment=one)
+    stress = fibre_stress(share, stiffness, rods)
     along = [
-        rod_tension(share, stiffness, rods),
-        rod_compression(share, stiffness, rods),
+        rod_tension(stress, rods),
+        rod_compression(stress, rods),
         rod_buckling(share, stiffness, rods, bed),
         web_shear(share, stiffness, foam),
         bond_shear(share, stiffness, rods, foam),
@@ -204,14 +216,10 @@ def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) ->
         foam_shear(stiffness, foam, one),
         joiner_bending(share, stiffness, parts.joiner),
     ]
-    kind = np.result_type(*along, *wing, by_rod, by_lap, *centre)
-    batch = np.broadcast_shapes(
-        *(mode.shape[:-3] for mode in along),
-        *(mode.shape[:-2] for mode in wing),
-        by_rod.shape[:-2],
-        by_lap.shape[:-2],
-        *(mode.shape[:-1] for mode in centre),
-    )
+    modes = [(mode, -3) for mode in along] + [(mode, -2) for mode in (*wing, by_rod, by_lap)]
+    modes += [(mode, -1) for mode in centre]
+    kind = np.result_type(*{mode.dtype for mode, _ in modes})
+    batch = np.broadcast_shapes(*{mode.shape[:end] for mode, end in modes})
     n_set, n_station = along[0].shape[-2:]
     n_rod_modes = len(ROD_MODES) * n_set
     unit = np.zeros((*batch, n_rod_modes + len(WING_MODES), n_station), kind)
@@ -367,15 +375,9 @@ def _with_rod_axes(value: Any) -> np.ndarray:
     return np.asarray(value)[..., None, :, None]
 
 
-def _with_foam_axes(value: Any) -> np.ndarray:
+def _with_foam_axes(value: Any) -> Any:
     """Return a foam value (...) with added axes for conditions and stations, (..., 1, 1)."""
-    return np.asarray(value)[..., None, None]
-
-
-def _fibre_stress(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
-    """Return the outer fibre's stress (..., n_condition, n_set, n_station). [Pa]"""
-    reach = stiffness.lever[..., None, :, :] + 0.5 * _with_rod_axes(rods.diameter)
-    return _with_rod_axes(rods.youngs_modulus) * share.curvature * (reach * _strain_share(stiffness))
+    return with_station(with_station(value))
 
 
 def _strain_share(stiffness: Stiffness) -> Any:

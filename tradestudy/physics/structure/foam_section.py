@@ -127,12 +127,12 @@ def crushing_reserve(foam_share: Any) -> Any:
     return 1.0 + foam_share * (0.5 - 0.5 / CRUSHED_STRAIN**2)
 
 
-def with_station(value: Any) -> np.ndarray:
+def with_station(value: Any) -> Any:
     """Return a value (...) as an array (..., 1) with a last axis for stations. [as given]
 
-    This is bookkeeping. The ``value`` may be in any unit [as given].
+    This is bookkeeping. The ``value`` may be in any unit [as given]. A float stays a float, which broadcasts as well.
     """
-    return np.asarray(value)[..., None]
+    return value if isinstance(value, float) else np.asarray(value)[..., None]
 
 
 def blended_outline(root: np.ndarray, tip: np.ndarray, share: float) -> np.ndarray:
@@ -198,10 +198,8 @@ def thickness_at(curve: ThicknessCurve, fraction: np.ndarray, tip_share: np.ndar
     piece = np.minimum((np.real(place) * _CURVE_PIECES).astype(int), _CURVE_PIECES - 1)
     step = place - piece / _CURVE_PIECES
 
-    def value(spline: np.ndarray) -> np.ndarray:
-        cubic, square, linear, constant = spline[:, piece]
-        return ((cubic * step + square) * step + linear) * step + constant
-
-    if not curve.change.any():
-        return value(curve.root)
-    return value(curve.root) + np.asarray(tip_share)[..., None, :] * value(curve.change)
+    spline = curve.root[:, piece]
+    if curve.change.any():
+        spline = spline + np.asarray(tip_share)[..., None, :] * curve.change[:, piece]
+    cubic, square, linear, constant = spline
+    return ((cubic * step + square) * step + linear) * step + constant

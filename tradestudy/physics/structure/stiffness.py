@@ -100,7 +100,7 @@ def wing_stiffness(
     thickness = least_thickness(thickness, column.diameter)
     spacing = cap_spacing(thickness, column.slot_depth, column.diameter)
     film_length = with_station(covering.bond * covering.shear_modulus * covering.thickness / foam.shear_modulus)
-    web = web_factor(thickness, column.slot_depth, column.diameter, spacing, film_length[..., None])
+    web = web_factor(thickness, column.slot_depth, column.diameter, spacing, with_station(film_length))
     shear_modulus = with_station(foam.shear_modulus)
     count = presence * column.pairs
     caps = _caps(column, count, spacing, shape, parts, cosine**3)
@@ -110,7 +110,7 @@ def wing_stiffness(
     of_joiner = joiner_share * with_station(joiner_rigidity(joiner))
     total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner + caps.offset
     # The count enters to the first power (not count^2 / count), so a set without rods gives no division by zero.
-    by_web = (count * caps.flow_squared / (shear_modulus[..., None] * web)).sum(axis=-2)
+    by_web = (count * caps.flow_squared / (with_station(shear_modulus) * web)).sum(axis=-2)
     compliance = (by_web + 1.2 * of_foam * of_foam / (shear_modulus * shape.area)) / (total * total)
     axis = (by_set * place).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
     twisting = torsional_rigidity(shape, foam, covering) + joiner_share * with_station(joiner_torsion(joiner))

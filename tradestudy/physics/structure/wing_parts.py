@@ -153,6 +153,7 @@ def joiner_from_catalogue(
     )
 
 
-def _catalogue_value(part: Mapping[str, Any], field: str, pessimistic: bool) -> np.ndarray:
+def _catalogue_value(part: Mapping[str, Any], field: str, pessimistic: bool) -> Any:
     """Return the weak value of a field if ``pessimistic`` is true and the entry has one, else the nominal value."""
-    return np.asarray(part.get(f"{field}_pessimistic", part[field]) if pessimistic else part[field], float)
+    value = part.get(f"{field}_pessimistic", part[field]) if pessimistic else part[field]
+    return np.asarray(value, float) if np.ndim(value) else float(value)

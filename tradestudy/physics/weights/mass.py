@@ -102,8 +102,25 @@ def mass_per_length(
     ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and ``share`` (..., n) is the share of the tip's section [-].
     The results have shape (..., n). Geometry, as in ``strip_layers``.
     """
-    layers = strip_layers(materials, 0.0 * foam_chord, foam_chord, elevon_chord, share)
-    return {name: layer.mass for name, layer in layers.items()}
+    area, _, _, outline, _, _ = _section_integrals(materials, share)
+    film, wedge = _film_and_wedge(materials)
+    return {
+        "foam": materials.foam_density * area * foam_chord**2,
+        "covering": film * (outline * foam_chord + 2 * elevon_chord),
+        "elevons": wedge * elevon_chord,
+    }
+
+
+def _section_integrals(materials: WingMaterials, share: float | np.ndarray) -> Sequence[Any]:
+    """Return the SectionIntegrals with a ``share`` (..., n) of the tip's section."""
+    root, change = materials.section, materials.tip_change
+    return root if change is None else [one + more * share for one, more in zip(root, change, strict=True)]
+
+
+def _film_and_wedge(materials: WingMaterials) -> tuple[float, float]:
+    """Return the mass of the covering over its area [kg/m^2], and that of the elevons over chord and span [kg/m^2]."""
+    film = materials.covering_areal_mass * COVERING_OVERLAP
+    return film, materials.elevon_density * materials.elevon_thickness * (2 / 3)
 
 
 def strip_layers(
@@ -119,9 +136,7 @@ def strip_layers(
     section [-]. The covering wraps the elevon too. Geometry: the trailing strip is a wedge whose thickness falls to a
     third. The integrals of the foam's area are exactly linear in the share, those of the outline nearly so.
     """
-    root, change = materials.section, materials.tip_change
-    now = root if change is None else [one + more * share for one, more in zip(root, change, strict=True)]
-    area, area_moment, area_second, outline, outline_moment, outline_second = now
+    area, area_moment, area_second, outline, outline_moment, outline_second = _section_integrals(materials, share)
     c, e = foam_chord, elevon_chord
     middle = c + 0.5 * e  # of the elevon's two sides
     foam = area * c**2, area_moment * c**3, area_second * c**4
@@ -130,12 +145,11 @@ def strip_layers(
         outline_moment * c**2 + 2 * e * middle,
         outline_second * c**3 + 2 * e * (middle**2 + e**2 / 12),
     )
-    film = materials.covering_areal_mass * COVERING_OVERLAP
-    wedge = materials.elevon_density * materials.elevon_thickness * (2 / 3) * e
+    film, wedge = _film_and_wedge(materials)
     return {
         "foam": _strip(materials.foam_density, leading_edge, *foam),
         "covering": _strip(film, leading_edge, *covering),
-        "elevons": Strip(wedge, leading_edge + c + _WEDGE_CENTROID * e, _WEDGE_RADIUS * e),
+        "elevons": Strip(wedge * e, leading_edge + c + _WEDGE_CENTROID * e, _WEDGE_RADIUS * e),
     }
 
 
