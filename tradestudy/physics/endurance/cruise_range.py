@@ -110,9 +110,7 @@ def _discharge(
 ) -> tuple[OperatingPoint, Any]:
     """Return the OperatingPoint (n_node, ...) at ``quadrature_charges`` and the time (...) to the reserve. [s]"""
     pack = powertrain.pack
-    ndim = np.broadcast(
-        shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack), packs.pack_capacity(pack)
-    ).ndim
+    ndim = max(np.ndim(part) for part in (shaft.motor_current, reserve, other_power, start, *pack[1:]))
     point = operating_point(powertrain, shaft, quadrature_charges(reserve, ndim, start), other_power)
     return point, time_between(pack, reserve, point.pack_current, start)
 

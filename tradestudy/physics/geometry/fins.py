@@ -107,8 +107,11 @@ def quarter_chord(fins: tuple[SheetFin, ...], wing: planform.Planform) -> np.nda
 
 
 def _quarter(fin: SheetFin, part: FinPart, wing: planform.Planform) -> np.ndarray:
-    middle = fin.behind_leading_edge + 0.5 * part.set_back + 0.125 * (part.root_chord + part.tip_chord)
-    return wing.leading_edge[..., fin.stands_on] + middle
+    return wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge + _behind_foot(part)
+
+
+def _behind_foot(part: FinPart) -> np.ndarray:
+    return 0.5 * part.set_back + 0.125 * (part.root_chord + part.tip_chord)
 
 
 def fin_volume(side_area: np.ndarray, fin_arm: np.ndarray, wing_area: np.ndarray, span: np.ndarray) -> np.ndarray:
@@ -171,10 +174,8 @@ def _growth(
     It solves g^2 (V0 + g V1) = V. V0 is the volume of the fins at stock size with the arms that fins of no size would
     have. V0 + V1 is the volume at stock size with the true arms.
     """
-    full = _volume(fins, fins, wing, areas)
-    start = _volume(fins, tuple(_grown(fin, 0.0) for fin in fins), wing, areas)
-    rest = full - start
-    growth = np.ones_like(full)
+    start, rest = _volumes(fins, wing, areas)
+    growth = np.ones_like(rest)
     for _ in range(_NEWTON_STEPS):
         slope = growth * (2 * start + 3 * growth * rest)
         growth = growth - (growth**2 * (start + growth * rest) - stock_volume) / slope
@@ -184,17 +185,19 @@ def _growth(
 @lru_cache(maxsize=8)
 def _stock_volume(stock: planform.StockWing, fins: tuple[SheetFin, ...]) -> float:
     wing = stock_planform(stock, inboard_stations(fins))
-    fins = _placed(fins, wing)
-    return float(_volume(fins, fins, wing, planform.areas(wing)))
+    return float(sum(_volumes(_placed(fins, wing), wing, planform.areas(wing))))
 
 
-def _volume(
-    sizes: tuple[SheetFin, ...], places: tuple[SheetFin, ...], wing: planform.Planform, areas: planform.Areas
-) -> np.ndarray:
-    """Return the side area of ``sizes`` times the arm of ``places``, over wing area and span (...). [-]"""
+def _volumes(fins: tuple[SheetFin, ...], wing: planform.Planform, areas: planform.Areas) -> tuple[Any, Any]:
+    """Return the fin volume (...) with the arms that fins of no size would have, and the rest of it (...). [-]"""
     quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
-    moment: Any = 0.0
-    for size, place in zip(sizes, places, strict=True):
-        for part, at in zip(fin_parts(size), fin_parts(place), strict=True):
-            moment = moment + 2 * np.cos(size.cant) * part.area * (_quarter(place, at, wing) - quarter)
-    return moment / (areas.area * areas.span)
+    start: Any = 0.0
+    rest: Any = 0.0
+    for fin in fins:
+        foot = wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge
+        for part in fin_parts(fin):
+            side = 2 * np.cos(fin.cant) * part.area
+            start = start + side * (foot - quarter)
+            rest = rest + side * _behind_foot(part)
+    whole = areas.area * areas.span
+    return start / whole, rest / whole

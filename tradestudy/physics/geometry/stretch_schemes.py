@@ -93,7 +93,7 @@ def stock_planform(stock: StockWing, fin_stations: tuple[float, ...] = ()) -> Pl
 def _scaled(
     stock: StockWing, keep: str, extension: np.ndarray, sweep: np.ndarray, washout: np.ndarray, tip_chord: np.ndarray
 ) -> Planform:
-    zero = np.zeros_like(extension)
+    zero = 0.0 * extension
     start = stock.panel_start + zero
     tip = stock.semi_span + extension
     set_back = stock.tip_set_back + zero if keep == "set_back" else np.tan(sweep) * (tip - start)
@@ -114,7 +114,7 @@ def _scaled(
 
 
 def _plug(stock: StockWing, extension: np.ndarray) -> Planform:
-    zero = np.zeros_like(extension)
+    zero = 0.0 * extension
     added = extension + (SHORTEST_PIECE if stock.panel_start == 0 else 0.0)
     start = stock.panel_start + added
     tip = stock.semi_span + added
@@ -144,7 +144,7 @@ def _panel(
     **ends: Any,
 ) -> Planform:
     """Return one straight panel with the stock root chord from ``start`` to ``tip`` (...) [m], and the centre piece."""
-    zero = np.zeros_like(tip)
+    zero = 0.0 * tip
     return _outline(
         stock,
         has_centre,
@@ -162,7 +162,7 @@ def _panel(
 def _tip(
     stock: StockWing, extension: np.ndarray, washout: np.ndarray, tip_chord_rule: str, elevon_to_tip: bool
 ) -> Planform:
-    zero = np.zeros_like(extension)
+    zero = 0.0 * extension
     panel = stock.semi_span - stock.panel_start
     added = extension + SHORTEST_PIECE
     growth = 0.0 if tip_chord_rule == "constant" else added / panel
@@ -202,7 +202,7 @@ def _outline(
 
     Each list holds the values at the breaks from the panel's start outward.
     """
-    zero = np.zeros_like(station[-1])
+    zero = 0.0 * station[-1]
     if has_centre:
         station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
         foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]

@@ -228,6 +228,8 @@ def loaded_voltage(resting_voltage: Any, resistance: Any, power: Any) -> tuple[A
     """
     reserve = 1 - 4 * power * resistance / (resting_voltage * resting_voltage)
     enough = reserve.real > _SOFT_LIMIT
+    if np.all(enough):
+        return resting_voltage * (1 + np.sqrt(reserve)) / 2, reserve
     short = np.where(enough, 0.0, reserve - _SOFT_LIMIT)
     root = np.where(
         enough, np.sqrt(np.where(enough, reserve, 1.0)), _SOFT_LIMIT**0.5 * np.exp(short / (2 * _SOFT_LIMIT))

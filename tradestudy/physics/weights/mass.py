@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -58,10 +58,15 @@ def gauss_stations(planform: Planform, order: int = 3) -> tuple[np.ndarray, np.n
     ``order`` [-] is the number of points on each straight piece. The method is Gauss-Legendre integration, see
     ``gauss_points``. The default order is exact for cubics.
     """
+    n_break = planform.station.shape[-1]
+    return planform.station @ gauss_shares(n_break, order), planform.station @ _gauss_weights(n_break, order)
+
+
+@lru_cache(maxsize=32)
+def _gauss_weights(n_break: int, order: int = 3) -> np.ndarray:
+    """Return the weights (n_break, n) of the stations of ``n_break`` breaks in the weights of ``gauss_stations``."""
     _, weight = gauss_points(order)
-    width = (planform.station[..., 1:] - planform.station[..., :-1])[..., None]
-    weights = (width * weight).reshape(*width.shape[:-2], -1)
-    return planform.station @ gauss_shares(planform.station.shape[-1], order), weights
+    return np.kron(np.diff(np.eye(n_break), axis=0).T, weight)
 
 
 @lru_cache(maxsize=32)
@@ -102,7 +107,7 @@ def mass_per_length(
     ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and ``share`` (..., n) is the share of the tip's section [-].
     The results have shape (..., n). Geometry, as in ``strip_layers``.
     """
-    area, _, _, outline, _, _ = _section_integrals(materials, share)
+    area, outline = _integrals(materials, share, "area", "outline")
     film, wedge = _film_and_wedge(materials)
     return {
         "foam": materials.foam_density * area * foam_chord**2,
@@ -111,10 +116,25 @@ def mass_per_length(
     }
 
 
-def _section_integrals(materials: WingMaterials, share: float | np.ndarray) -> Sequence[Any]:
-    """Return the SectionIntegrals with a ``share`` (..., n) of the tip's section."""
-    root, change = materials.section, materials.tip_change
-    return root if change is None else [one + more * share for one, more in zip(root, change, strict=True)]
+def _moment_per_length(
+    materials: WingMaterials, foam_chord: np.ndarray, elevon_chord: np.ndarray, share: float | np.ndarray
+) -> dict[str, np.ndarray]:
+    """Return the moment of ``mass_per_length`` about the leading edge, by name. [kg]"""
+    area, outline = _integrals(materials, share, "area_moment", "outline_moment")
+    film, wedge = _film_and_wedge(materials)
+    c, e, squared = foam_chord, elevon_chord, foam_chord**2
+    return {
+        "foam": materials.foam_density * area * squared * c,
+        "covering": film * (outline * squared + e * (2 * c + e)),
+        "elevons": wedge * e * (c + _WEDGE_CENTROID * e),
+    }
+
+
+def _integrals(materials: WingMaterials, share: float | np.ndarray, *names: str) -> Iterator[Any]:
+    """Yield the SectionIntegrals with these names, with a ``share`` (..., n) of the tip's section."""
+    for name in names:
+        root = getattr(materials.section, name)
+        yield root if materials.tip_change is None else root + getattr(materials.tip_change, name) * share
 
 
 def _film_and_wedge(materials: WingMaterials) -> tuple[float, float]:
@@ -136,41 +156,39 @@ def strip_layers(
     section [-]. The covering wraps the elevon too. Geometry: the trailing strip is a wedge whose thickness falls to a
     third. The integrals of the foam's area are exactly linear in the share, those of the outline nearly so.
     """
-    area, area_moment, area_second, outline, outline_moment, outline_second = _section_integrals(materials, share)
+    masses = mass_per_length(materials, foam_chord, elevon_chord, share)
+    moments = _moment_per_length(materials, foam_chord, elevon_chord, share)
+    area, outline = _integrals(materials, share, "area_second", "outline_second")
+    film, _ = _film_and_wedge(materials)
     c, e = foam_chord, elevon_chord
     middle = c + 0.5 * e  # of the elevon's two sides
-    foam = area * c**2, area_moment * c**3, area_second * c**4
-    covering = (
-        outline * c + 2 * e,
-        outline_moment * c**2 + 2 * e * middle,
-        outline_second * c**3 + 2 * e * (middle**2 + e**2 / 12),
-    )
-    film, wedge = _film_and_wedge(materials)
-    return {
-        "foam": _strip(materials.foam_density, leading_edge, *foam),
-        "covering": _strip(film, leading_edge, *covering),
-        "elevons": Strip(wedge * e, leading_edge + c + _WEDGE_CENTROID * e, _WEDGE_RADIUS * e),
+    second = {
+        "foam": materials.foam_density * area * c**4,
+        "covering": film * (outline * c**3 + 2 * e * (middle**2 + e**2 / 12)),
     }
-
-
-def _strip(density: float, leading_edge: Any, amount: Any, moment: Any, second: Any) -> Strip:
-    centre = moment / amount
-    return Strip(density * amount, leading_edge + centre, np.sqrt(second / amount - centre**2))
+    centre = {name: moments[name] / masses[name] for name in second}
+    layers = {
+        name: Strip(masses[name], leading_edge + centre[name], np.sqrt(second[name] / masses[name] - centre[name] ** 2))
+        for name in second
+    }
+    return layers | {"elevons": Strip(masses["elevons"], leading_edge + c + _WEDGE_CENTROID * e, _WEDGE_RADIUS * e)}
 
 
 def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, Lump]:
     """Return the Lumps of foam, covering and elevons of the total wing by name, by exact integration."""
-    _, weight = gauss_stations(planform)
-    shares = gauss_shares(planform.station.shape[-1])
+    n_break = planform.station.shape[-1]
+    shares, weight = gauss_shares(n_break), planform.station @ _gauss_weights(n_break)
     edge, foam_chord, elevon_chord = (
         values @ shares for values in (planform.leading_edge, planform.foam_chord, planform.elevon_chord)
     )
     tip_share: Any = 0.0
     if materials.tip_change is not None:
         tip_share = tip_section_chord(planform, planform.foam_chord) @ shares / foam_chord
-    layers = strip_layers(materials, edge, foam_chord, elevon_chord, tip_share)
-    parts = {name: 2 * layer.mass * weight for name, layer in layers.items()}
-    return {name: Lump(part.sum(-1), (part * layers[name].place).sum(-1)) for name, part in parts.items()}
+    masses = mass_per_length(materials, foam_chord, elevon_chord, tip_share)
+    moments = _moment_per_length(materials, foam_chord, elevon_chord, tip_share)
+    along = [*masses.values(), *(masses[name] * edge + moments[name] for name in masses)]
+    whole = (np.array(along) * (2 * weight)).sum(-1)
+    return {name: Lump(whole[at], whole[at + len(masses)]) for at, name in enumerate(masses)}
 
 
 def rod_lump(linear_mass: float | np.ndarray, lines: Sequence[PlanLine]) -> Lump:
