@@ -42,7 +42,7 @@ def buildsheet(
     If `run` has left its results, the wing is taken from there. Otherwise it is found now.
     """
     from tradestudy.commands import assess as command
-    from tradestudy.commands.kept_results import kept_result, results_folder
+    from tradestudy.commands.kept_results import RECORD, kept_result, results_folder
     from tradestudy.commands.logbook.built_wing import built_from_design, refuse_wing_name
     from tradestudy.commands.requested_wing import RequestedWing
     from tradestudy.report.build_sheet.body_file import BODY_FILE_MISSING, body_file_is_possible
@@ -66,7 +66,8 @@ def buildsheet(
     with session.progress() as report:
         if kept is None:
             name = f"tradestudy buildsheet {study.name}"
-            with session.open_session(study, name, report, for_one_wing=True, fitted=fitted) as opened:
+            searched = out if out and (out / RECORD).is_file() else None  # no folder is made for a wing that is refused
+            with session.open_session(study, name, report, searched, for_one_wing=True, fitted=fitted) as opened:
                 result = command.assess(opened, requested)
         else:
             result = kept

@@ -67,8 +67,8 @@ def card(
         folder = out or results_folder(opened.study)
         written = None
         if out or not as_json:
-            folders.make_folder(folder)
             with folders.after_the_answer(folder):
+                folders.make_folder(folder)
                 written = save_day_page(result, study.path.as_posix(), folder)
     if as_json:
         print_json(json_data(result) | {"reminders": reminders(result.flown)})

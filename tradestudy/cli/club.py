@@ -80,14 +80,14 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
     if output and next_study is None:
         raise CommandError("--output writes factors for one study; name it with --next.")
     written: list[Path] = []
+    folders.make_folder(output.parent if output else None)
+    folders.make_folder(out)
     with session.progress() as report:
         found = register(folder, next_study, report)
         if output:
-            folders.make_folder(output.parent)
             with folders.after_the_answer(output.parent):
                 written.append(write_atomically(output, found.overlay.encode("utf-8")))
         if out:
-            folders.make_folder(out)
             with folders.after_the_answer(out):
                 written.append(write_atomically(out / "club.pdf", register_sheet(found.document)))
     if as_json:

@@ -45,14 +45,14 @@ def fit(
 
     use_chosen_units(units, study, as_json)
     written: Path | None = None
+    folders.make_folder(output.parent if output else None)
+    folders.make_folder(out)
     with session.progress() as report:
         result = fit_study(study, measurements, logs or [], report)
         if output:
-            folders.make_folder(output.parent)
             with folders.after_the_answer(output.parent):
                 written = write_atomically(output, result.overlay.encode("utf-8"))
         if out:
-            folders.make_folder(out)
             with folders.after_the_answer(out):
                 save_fit(result.document, out)
     if as_json:

@@ -72,6 +72,7 @@ def note(
     is_new = bool(words.strip() or given)
     if is_new and "log" not in given:
         noted_flight(wing, words, given)  # faults are told before the model is loaded
+    folders.make_folder(out)
     with session.progress() as report:
         document = _noted(study, wing, words, given, requested, new, report) if is_new else None
         season = _season(study, out, report) if out or not document else None
@@ -99,7 +100,6 @@ def _season(study: Path, out: Path | None, report: Any) -> dict[str, Any]:
 
     found = season_of(study, report)
     if out:
-        folders.make_folder(out)
         with folders.after_the_answer(out):
             save_season(found, out)
     return found

@@ -35,3 +35,28 @@ def test_strip_page_and_json_say_the_same(capsys, tmp_path):
 def test_a_wrong_day_ends_with_exit_code_2(capsys):
     assert main(["card", STUDY, "--wind", "much"]) == 2
     assert "--wind" in capsys.readouterr().err
+
+
+def test_the_card_is_shown_where_its_page_cannot_be_written(capsys, tmp_path):
+    (tmp_path / "results").write_text("a file in the way", encoding="utf-8")
+    assert main(["card", STUDY]) == 2
+    said = capsys.readouterr()
+    assert "TURN BACK BY" in said.out and "Cannot write into results" in said.err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["fit", STUDY, str(STUDIES / "measured" / "godwit.toml"), "--output", "taken/fitted.toml"],
+        ["fit", STUDY, str(STUDIES / "measured" / "godwit.toml"), "--out", "taken"],
+        ["club", str(STUDIES), "--next", STUDY, "--output", "taken/next.toml"],
+        ["club", str(STUDIES), "--out", "taken"],
+        ["note", STUDY, "--out", "taken"],
+    ],
+)
+def test_a_folder_that_cannot_be_is_told_before_any_work(words, capsys, monkeypatch, tmp_path):
+    (tmp_path / "taken").write_text("a file in the way", encoding="utf-8")
+    for place in ("fit.fit", "club.register.register", "logbook.season.season"):
+        monkeypatch.setattr(f"tradestudy.commands.{place}", lambda *given: pytest.fail("worked first"))
+    assert main(words) == 2
+    assert "Cannot write into taken" in capsys.readouterr().err

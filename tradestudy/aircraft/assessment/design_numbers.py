@@ -8,7 +8,7 @@ import numpy as np
 
 from tradestudy.aircraft.balance.handling import cruise_handling, handling_numbers
 from tradestudy.aircraft.balance.window import BalanceWindow
-from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.evaluated_design import SAME_LENGTH, EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP
 from tradestudy.aircraft.workshop.gear_list import side_numbers
 from tradestudy.physics.flight import rod_sets
@@ -64,11 +64,12 @@ def _geometry(design: EvaluatedDesign) -> dict[str, Any]:
     start = wing.pieces.count("centre")
     run, rise = wing.leading_edge[-1] - wing.leading_edge[start], wing.station[-1] - wing.station[start]
     mass, area = float(shape.all_up_mass), float(shape.area)
+    tip = -2 if wing.station[-1] - wing.station[-2] < SAME_LENGTH else -1  # the twist of a piece without length is none
     return {
         "span_mm": laid.stock.span + 2 * design.variables["extension"],
         "sweep_deg": np.arctan2(run, rise),
         "set_back_mm": float(shape.set_back),
-        "washout_deg": -wing.twist[..., -1],
+        "washout_deg": -wing.twist[..., tip],
         "tip_chord_mm": float(wing.foam_chord[-1]),
         "area_dm2": area,
         "auw_g": mass,

@@ -15,8 +15,8 @@ from .model_data import ModelData
 from .speed_sweep import SpeedSweep
 from .structure_data import weak_strength_data
 
-_SAME_LENGTH = 0.5e-3  # a smaller difference cannot be built [m]
-_SAME = {"sweep": 1e-3, "washout": 1e-3, "tip_chord": _SAME_LENGTH}  # the same, in rad and m
+SAME_LENGTH = 0.5e-3  # a smaller difference cannot be built [m]
+_SAME = {"sweep": 1e-3, "washout": 1e-3, "tip_chord": SAME_LENGTH}  # the same, in rad and m
 
 
 class EvaluatedDesign(SpeedSweep):
@@ -75,4 +75,4 @@ def has_stock_panels(study: Study, data: ModelData, choice: Choice, variables: d
     same = [abs(variables[name] - getattr(stock, name)) < _SAME[name] for name in _SAME if drawn_anew]
     chosen = [(choice.rod_diameter, choice.rod_pairs)] * len(rods)
     as_stock = chosen == [(rod.diameter, rod.pairs) for rod in rods]
-    return abs(variables["extension"]) < _SAME_LENGTH and all(same) and as_stock
+    return abs(variables["extension"]) < SAME_LENGTH and all(same) and as_stock

@@ -31,7 +31,7 @@ def season(study: str | os.PathLike[str], report_progress: Progress = no_progres
     if not book.flights:
         raise CommandError(
             f"There is no flight in {logbook_path(read.path)}. Write one, such as: "
-            f'tradestudy note {as_typed(read.path)} "34 min, 5100 mAh, a third at full throttle".'
+            f'tradestudy note {as_typed(read.path)} "34 min, 5100 mAh, a third at full throttle"'
         )
     drawn = draws_of_wing(read, report_progress)
     report_progress("comparing the flights with the model")
