@@ -39,14 +39,13 @@ def stock_tracks(study: Study) -> list[RodTrack]:
     """Return the tracks of the stock wing. No layout of the model is needed for it."""
     outline, sets = stock_planform(stock_wing(study)), []
     for rod in study.rods:
-        ends = np.asarray(rod.inner_end), np.asarray(rod.outer_end)
+        ends = straight_rods.rod_ends(outline, np.asarray(rod.inner_end), np.asarray(rod.outer_end))
         tip = rod.chord_fraction if rod.tip_chord_fraction is None else rod.tip_chord_fraction
-        line = straight_rods.straight_rod(outline, rod.chord_fraction, tip, *ends)
-        fixed = straight_rods.first_fixed_station(outline, *ends)
+        line = straight_rods.line_between(ends, rod.chord_fraction, tip)
         lap = rod_limits.USUAL_LAP * rod.diameter if rod.lap is None else rod.lap
         if rod.at_centre == "cross over":
             line = straight_rods.carried_on(line, lap)
-        lines = straight_rods.parallel_lines(outline, line, rod.pairs, fixed)
+        lines = straight_rods.parallel_lines(ends, line, rod.pairs)
         across = straight_rods.transverse_rod(lines, rod.diameter, lap) if rod.at_centre == "lap" else None
         sets.append(_SetLines(lines, across, rod.diameter))
     return _tracks(study, sets)

@@ -27,6 +27,11 @@ class RodRun(NamedTuple):
     at_centre: str = "ends"  # how the two halves meet: "ends", "lap", "cross over", "sleeve" or "whole"
     lap: float | None = None  # length of the lap at the centre; None means the usual number of diameters [m]
 
+    @property
+    def chord_fractions(self) -> tuple[float, float]:
+        """Shares of the foam chord at both places where they hold, by definition as in `straight_rods`. [-]"""
+        return self.chord_fraction, self.chord_fraction if self.tip_chord_fraction is None else self.tip_chord_fraction
+
 
 class ChosenRods(NamedTuple):
     """A set of rods with the chosen diameter and number. Numbers have the shape (...)."""

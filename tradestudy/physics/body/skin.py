@@ -156,8 +156,16 @@ def section_at(skin: Skin, y: Any) -> Skin:
 
     Outside the half wing the sections of its last piece continue in a straight line.
     """
+    return blended_section(skin, y, break_shares(skin.station, y))
+
+
+def blended_section(skin: Skin, y: Any, shares: Any) -> Skin:
+    """Return the Skin of ``section_at`` at the stations ``y`` (..., m) [m] from the ``shares`` of its breaks.
+
+    They are the result of ``planform.break_shares`` (..., m, n_break) [-]. Geometry, no source.
+    """
     *breaks, four, count = skin.sides.shape
-    sides = break_shares(skin.station, y) @ skin.sides.reshape(*breaks, four * count)
+    sides = shares @ skin.sides.reshape(*breaks, four * count)
     return Skin(y, sides.reshape(*sides.shape[:-1], four, count), skin.hinge)
 
 

@@ -6,12 +6,13 @@ shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.arrays import stacked
-from tradestudy.physics.geometry.planform import Planform, interpolated
+from tradestudy.physics.arrays import stacked, unstacked
+from tradestudy.physics.geometry.planform import Planform, break_shares, interpolated
 
 from .rod_limits import LAP_GAP, PAIRS_APART
 
@@ -35,6 +36,86 @@ class PlanLine(NamedTuple):
     def slope(self) -> Any:
         """Distance aft over distance outward (...), by definition. [-]"""
         return (self.outer_x - self.inner_x) / (self.outer_y - self.inner_y)
+
+
+class RodEnds(NamedTuple):
+    """Where rods end in a half wing, and where their chord fractions hold. Fields are (...) in [m].
+
+    A station is a distance from the centre line, and an edge the place of the leading edge behind the nose datum.
+    """
+
+    inner: Any  # station of the inner end
+    fixed: Any  # station where the first chord fraction holds, see ``first_fixed_station``
+    fixed_edge: Any
+    fixed_chord: Any  # chord of the foam
+    outer: Any  # station of the outer end
+    outer_edge: Any
+    outer_chord: Any  # chord of the foam
+
+
+class Marks(NamedTuple):
+    """What a layout asks of the outline of a half wing, found in one look-up. Lengths are in [m]."""
+
+    rods: RodEnds  # fields are (..., n_set)
+    pocket_y: Sequence[Any]  # distance of each pocket from the centre line (...)
+    pocket_edge: Any  # place of the leading edge there behind the nose datum (..., n_pocket)
+    hinge_x: Any  # place of the inner and outer end of the elevon's hinge behind the nose datum (..., 2)
+    outer_shares: Any  # weights of breaks at the rods' outer ends, then at pockets (..., n_set + n_pocket, n_break)
+
+
+def marks(wing: Planform, inner_ends: Sequence[Any], outer_ends: Sequence[Any], pockets: Sequence[Any]) -> Marks:
+    """Return the Marks (...) of a half wing. Geometry, no source needed.
+
+    ``inner_ends`` and ``outer_ends`` of sets of rods and ``pockets`` hold distances (...) from the centre line [m].
+    """
+    n_set = len(inner_ends)
+    fixed = [first_fixed_station(wing, *ends) for ends in zip(inner_ends, outer_ends, strict=True)]
+    stations = stacked([*fixed, *outer_ends, *pockets, wing.elevon_inner_end, wing.elevon_outer_end])
+    shares = break_shares(wing.station, stations)
+    edge, chord = unstacked(shares @ stacked([wing.leading_edge, wing.foam_chord]))
+    first, second = slice(n_set), slice(n_set, 2 * n_set)
+    return Marks(
+        rods=RodEnds(
+            inner=stacked(inner_ends) if inner_ends else stations[..., :0],
+            fixed=stations[..., first],
+            fixed_edge=edge[..., first],
+            fixed_chord=chord[..., first],
+            outer=stations[..., second],
+            outer_edge=edge[..., second],
+            outer_chord=chord[..., second],
+        ),
+        pocket_y=pockets,
+        pocket_edge=edge[..., 2 * n_set : -2],
+        hinge_x=(edge + chord)[..., -2:],
+        outer_shares=shares[..., n_set:-2, :],
+    )
+
+
+def rod_ends(wing: Planform, inner_end: Any, outer_end: Any) -> RodEnds:
+    """Return the RodEnds (...) of one rod that reaches from ``inner_end`` to ``outer_end`` (...) [m]. Geometry."""
+    fixed = first_fixed_station(wing, inner_end, outer_end)
+    y = stacked([fixed, outer_end + 0 * fixed])
+    edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
+    return RodEnds(
+        inner=inner_end + 0 * fixed,
+        fixed=fixed,
+        fixed_edge=edge[..., 0],
+        fixed_chord=chord[..., 0],
+        outer=outer_end + 0 * fixed,
+        outer_edge=edge[..., 1],
+        outer_chord=chord[..., 1],
+    )
+
+
+def line_between(ends: RodEnds, chord_fraction: Any, tip_chord_fraction: Any) -> PlanLine:
+    """Return the PlanLine (...) of straight rods. Geometry, no source needed.
+
+    ``chord_fraction`` and ``tip_chord_fraction`` (...) [-] are as in ``straight_rod``.
+    """
+    first = ends.fixed_edge + chord_fraction * ends.fixed_chord
+    last = ends.outer_edge + tip_chord_fraction * ends.outer_chord
+    slope = (last - first) / (ends.outer - ends.fixed)
+    return PlanLine(first + slope * (ends.inner - ends.fixed), ends.inner, last, ends.outer)
 
 
 def x_at(line: PlanLine, y: Any) -> Any:
@@ -78,13 +159,7 @@ def straight_rod(wing: Planform, chord_fraction: Any, tip_chord_fraction: Any, i
     >>> [round(float(value), 6) for value in straight_rod(stock_planform(stock), 0.6, 0.6, 0.0, 0.5)]
     [0.02, 0.0, 0.52, 0.5]
     """
-    fixed = first_fixed_station(wing, inner_end, outer_end)
-    y = stacked([fixed, outer_end + 0 * fixed])
-    edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
-    first = edge[..., 0] + chord_fraction * chord[..., 0]
-    last = edge[..., 1] + tip_chord_fraction * chord[..., 1]
-    slope = (last - first) / (outer_end - fixed)
-    return PlanLine(first + slope * (inner_end - fixed), inner_end + 0 * fixed, last, outer_end + 0 * fixed)
+    return line_between(rod_ends(wing, inner_end, outer_end), chord_fraction, tip_chord_fraction)
 
 
 def first_fixed_station(wing: Planform, inner_end: Any, outer_end: Any) -> Any:
@@ -93,41 +168,45 @@ def first_fixed_station(wing: Planform, inner_end: Any, outer_end: Any) -> Any:
     ``inner_end`` and ``outer_end`` (...) are distances from the centre line [m].
     """
     start = wing.station[..., wing.pieces.index("panel")]
-    inside = (np.real(inner_end) < np.real(start)) & (np.real(outer_end) > np.real(start))
+    inside = (np.real(inner_end) < start.real) & (np.real(outer_end) > start.real)
     return np.where(inside, start, inner_end)
 
 
-def parallel_lines(wing: Planform, line: PlanLine, count: int, fixed: Any) -> PlanLine:
+def parallel_lines(ends: RodEnds, line: PlanLine, count: int) -> PlanLine:
     """Return the lines (..., count) of the pairs of a set, parallel to its middle ``line`` (...).
 
     They are PAIRS_APART from each other along the chord if there is room, on both sides of the middle line. So the mean
-    of their places and their length are those of the middle line. ``count`` is the number of pairs [-]. ``fixed`` (...)
-    is the result of ``first_fixed_station`` [m]; the room is that there and at the outer end. Geometry, no source
-    needed.
+    of their places and their length are those of the middle line. ``count`` is the number of pairs [-]. The room is
+    that where the chord fractions hold, at ``ends`` (...). Geometry, no source needed.
     """
-    apart = 2.0 * _least_room(wing, line, fixed)[..., None] / max(count - 1, 1)
+    apart = 2.0 * _least_room(ends, line)[..., None] / max(count - 1, 1)
     apart = np.where(np.real(apart) > PAIRS_APART, PAIRS_APART, np.where(np.real(apart) > 0.0, apart, 0.0))
     offset = apart * (np.arange(count) - 0.5 * (count - 1))
     inner_x, inner_y, outer_x, outer_y = (np.asarray(value)[..., None] for value in line)
     return PlanLine(inner_x + offset, inner_y + 0 * offset, outer_x + offset, outer_y + 0 * offset)
 
 
-def half_spread(wing: Planform, line: PlanLine, count: Any, fixed: Any) -> Any:
+def half_spread(ends: RodEnds, line: PlanLine, count: Any) -> Any:
     """Return how far the outer pairs of a set lie from its middle ``line`` (...) along the chord. [m]
 
-    It is that of ``parallel_lines``, for a ``count`` (...) that need not be whole [-]. ``fixed`` (...) is in [m].
-    Geometry, no source needed.
+    It is that of ``parallel_lines``, for a ``count`` (...) that need not be whole [-]. Geometry, no source needed.
     """
-    least, usual = _least_room(wing, line, fixed), 0.5 * PAIRS_APART * np.where(np.real(count) > 1, count - 1.0, 0.0)
+    least, usual = _least_room(ends, line), 0.5 * PAIRS_APART * np.where(np.real(count) > 1, count - 1.0, 0.0)
     return np.where(np.real(least) > np.real(usual), usual, np.where(np.real(least) > 0.0, least, 0.0))
 
 
-def _least_room(wing: Planform, line: PlanLine, fixed: Any) -> Any:
+def _least_room(ends: RodEnds, line: PlanLine) -> Any:
     """Return the least room (...) beside the middle ``line`` of a set for its other pairs, along the chord. [m]"""
-    y = stacked([fixed, line.outer_y])
-    edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
-    place = x_at(line, y) - edge
-    room = np.concatenate([place - _FOREMOST * chord, _REARMOST * chord - place], axis=-1)
+    first = line.outer_x + line.slope * (ends.fixed - line.outer_y) - ends.fixed_edge
+    last = line.outer_x - ends.outer_edge
+    room = stacked(
+        [
+            first - _FOREMOST * ends.fixed_chord,
+            last - _FOREMOST * ends.outer_chord,
+            _REARMOST * ends.fixed_chord - first,
+            _REARMOST * ends.outer_chord - last,
+        ]
+    )
     if not np.iscomplexobj(room):
         return room.min(axis=-1)
     return np.take_along_axis(room, np.argmin(room.real, axis=-1)[..., None], axis=-1)[..., 0]

@@ -12,8 +12,9 @@ import numpy as np
 
 from tradestudy.physics.body import clearance
 from tradestudy.physics.body.buried import GEAR_COVER
+from tradestudy.physics.body.removed_foam import FoamCuts
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.weights.mass import Lump
+from tradestudy.physics.weights.mass import Lump, total_lump
 
 
 class Gear(NamedTuple):
@@ -76,6 +77,20 @@ def panel_lump(gear: tuple[Gear, ...], places: list[GearPlace], shift: Any) -> L
         if one.leading_edge is not None
     )
     return Lump(0.0 * moment, moment)
+
+
+def cut_foam(cuts: FoamCuts, pockets: list[tuple[Any, Any]]) -> Lump:
+    """Return volume [m^3] and first moment [m^4] of the foam cut out of both halves, but for rods and equipment.
+
+    Bays and joiner stay in their places. ``pockets`` (...) [m] are as in ``layout.pocket_places``. This is bookkeeping
+    and needs no source.
+    """
+    parts = [Lump(box.volume, box.volume * box.place) for box in cuts.boxes]
+    parts += [
+        Lump(2 * pocket.volume, 2 * pocket.volume * place)
+        for pocket, (_, place) in zip(cuts.pockets, pockets, strict=True)
+    ]
+    return total_lump(parts)
 
 
 def holes_lump(gear: tuple[Gear, ...], places: list[GearPlace]) -> Lump:

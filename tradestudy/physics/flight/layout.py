@@ -5,6 +5,7 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -12,7 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics import air
-from tradestudy.physics.arrays import stacked
+from tradestudy.physics.arrays import stacked, unstacked
 from tradestudy.physics.body import clearance, skin, straight_rods
 from tradestudy.physics.body.pack_bay import BayClearOfRods, PackBay
 from tradestudy.physics.body.removed_foam import FoamCuts
@@ -98,12 +99,25 @@ class StretchedWing:
     @cached_property
     def rod_lines(self) -> list[straight_rods.PlanLine]:
         """The middle line (...) of every set of rods, as in ``rod_line``."""
-        return [rod_line(self.data, self.outline, rods) for rods in self.rods]
+        if not self.rods:
+            return []
+        fractions = np.array([run.chord_fractions for run in self.data.rods])
+        whole = straight_rods.line_between(self.marks.rods, *fractions.T)
+        lines = [straight_rods.PlanLine(*one) for one in zip(*map(unstacked, whole), strict=True)]
+        return [_crossed_over(rods, line) for rods, line in zip(self.rods, lines, strict=True)]
+
+    @cached_property
+    def marks(self) -> straight_rods.Marks:
+        """The outline (...) where rods, pockets and hinges are, as in ``rod_line`` and ``pocket_places``."""
+        data, wing = self.data, self.outline
+        inner = [rod_inner_end(run, data, wing) for run in data.rods]
+        outer = [rod_outer_end(run, data.stock, wing) for run in data.rods]
+        return straight_rods.marks(wing, inner, outer, _pocket_stations(data, wing, self.choice.extension))
 
     @cached_property
     def pockets(self) -> list[tuple[Any, Any]]:
         """The places (...) of all pockets, as in ``pocket_places``. [m]"""
-        return pocket_places(self.data, self.outline, self.choice.extension)
+        return _pockets_at(self.data, self.marks.pocket_y, unstacked(self.marks.pocket_edge))
 
     @cached_property
     def skin(self) -> skin.Skin:
@@ -165,7 +179,7 @@ def outer_skin(data: LayoutData, wing: planform.Planform) -> skin.Skin:
 def clearances(drawn: StretchedWing, places: list[gear.GearPlace]) -> Any:
     """Return the room (..., n) round everything that must lie inside the skin, as in ``clearance.box_margins``. [m]
 
-    ``places`` (...) are those of ``gear_places`` [m]. The result is None if nothing lies in the foam.
+    ``places`` (...) are those of ``gear.gear_place`` [m]. The result is None if nothing lies in the foam.
     """
     if not clearance_count(drawn.data):
         return None
@@ -173,15 +187,9 @@ def clearances(drawn: StretchedWing, places: list[gear.GearPlace]) -> Any:
     return clearance.box_margins(clearance.box_heights(drawn.skin, boxes), boxes)
 
 
-def gear_places(
-    data: LayoutData, wing: planform.Planform, extension: Any, equipment_position: Any
-) -> list[gear.GearPlace]:
-    """Return the places (...) of ``LayoutData.gear`` in a stretched wing, as in ``gear.gear_place``. [m]
-
-    ``extension`` and ``equipment_position`` (...) [m] are as for ``design_lumps``.
-    """
-    shift = equipment_position - data.movable_place
-    return [gear.gear_place(one, data.scheme, data.stock.span, wing, extension, shift) for one in data.gear]
+def _gear_places(drawn: StretchedWing, equipment_position: Any) -> list[gear.GearPlace]:
+    data, extension, shift = drawn.data, drawn.choice.extension, equipment_position - drawn.data.movable_place
+    return [gear.gear_place(one, data.scheme, data.stock.span, drawn.outline, extension, shift) for one in data.gear]
 
 
 def clearance_count(data: LayoutData) -> int:
@@ -196,10 +204,7 @@ def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) ->
 
 
 def rod_outer_end(run: RodRun, stock: planform.StockWing, wing: planform.Planform) -> Any:
-    """Return the station (...) of a rod's outer end. By definition its distance from the tip is that of the stock wing.
-
-    The station is in [m] from the centre line.
-    """
+    """Return the station (...) of a rod's outer end, by definition as far from the tip as in the stock wing. [m]"""
     return wing.semi_span - (stock.semi_span - run.outer_end)
 
 
@@ -216,11 +221,12 @@ def rod_line(data: LayoutData, wing: planform.Planform, rods: ChosenRods) -> str
 
     Rods that cross over at the centre include the part in the other half.
     """
-    run = rods.run
-    outer = rod_outer_end(run, data.stock, wing)
-    tip = run.chord_fraction if run.tip_chord_fraction is None else run.tip_chord_fraction
-    line = straight_rods.straight_rod(wing, run.chord_fraction, tip, rod_inner_end(run, data, wing), outer)
-    return straight_rods.carried_on(line, rods.lap) if run.at_centre == "cross over" else line
+    ends = straight_rods.rod_ends(wing, rod_inner_end(rods.run, data, wing), rod_outer_end(rods.run, data.stock, wing))
+    return _crossed_over(rods, straight_rods.line_between(ends, *rods.run.chord_fractions))
+
+
+def _crossed_over(rods: ChosenRods, line: straight_rods.PlanLine) -> straight_rods.PlanLine:
+    return straight_rods.carried_on(line, rods.lap) if rods.run.at_centre == "cross over" else line
 
 
 def transverse_line(rods: ChosenRods, line: straight_rods.PlanLine) -> straight_rods.PlanLine | None:
@@ -239,32 +245,24 @@ def pocket_station(data: LayoutData, station: float, extension: Any) -> Any:
     return gear.moved_station(data.scheme, data.stock.span, station, extension)
 
 
-def cut_foam(drawn: StretchedWing) -> mass.Lump:
-    """Return volume [m^3] and first moment [m^4] of the foam cut out of both halves, but for the rods. Each is (...).
-
-    Bays and joiner stay in their places, and pockets move as in ``pocket_station``. This is bookkeeping and needs no
-    source.
-    """
-    cuts = drawn.data.cuts
-    parts = [mass.Lump(box.volume, box.volume * box.place) for box in cuts.boxes]
-    parts += [
-        mass.Lump(2 * pocket.volume, 2 * pocket.volume * place)
-        for pocket, (_, place) in zip(cuts.pockets, drawn.pockets, strict=True)
-    ]
-    return mass.total_lump(parts)
-
-
 def pocket_places(data: LayoutData, wing: planform.Planform, extension: Any) -> list[tuple[Any, Any]]:
     """Return the places of the middle of every pocket: from the centre line, and behind the nose datum. [m]
 
     ``extension`` and the places are (...) in [m]. Geometry, no source needed.
     """
-    places = []
-    for pocket in data.cuts.pockets:
-        y = pocket_station(data, pocket.from_centre, extension) + 0 * wing.semi_span
-        (edge,) = planform.interpolated(wing, (wing.leading_edge,), y[..., None])
-        places.append((y, edge[..., 0] + pocket.behind_leading_edge))
-    return places
+    stations = _pocket_stations(data, wing, extension)
+    edges = [planform.interpolated(wing, (wing.leading_edge,), y[..., None])[0][..., 0] for y in stations]
+    return _pockets_at(data, stations, edges)
+
+
+def _pocket_stations(data: LayoutData, wing: planform.Planform, extension: Any) -> list[Any]:
+    zero = 0 * wing.semi_span
+    return [pocket_station(data, pocket.from_centre, extension) + zero for pocket in data.cuts.pockets]
+
+
+def _pockets_at(data: LayoutData, stations: Sequence[Any], edges: Sequence[Any]) -> list[tuple[Any, Any]]:
+    pockets = zip(stations, edges, data.cuts.pockets, strict=True)
+    return [(y, edge + pocket.behind_leading_edge) for y, edge, pocket in pockets]
 
 
 def chosen_rods(data: LayoutData, rod_diameter: Any, rod_pairs: Any) -> list[ChosenRods]:
@@ -292,7 +290,7 @@ def design_lumps(
 ) -> DesignLumps:
     """Return the DesignLumps of a design.
 
-    ``equipment_position`` is (...) in [m]. ``places`` (...) are those of ``gear_places``, if they are known. This is
+    ``equipment_position`` is (...) in [m]. ``places`` (...) are as for ``clearances``, if they are known. This is
     bookkeeping and needs no source.
     """
     data, wing, extension = drawn.data, drawn.outline, drawn.choice.extension
@@ -302,9 +300,9 @@ def design_lumps(
     lumps = bare | {"covering": mass.scaled_lump(surface, film)}
     shift = equipment_position - data.movable_place
     if places is None:
-        places = gear_places(data, wing, extension, equipment_position)
+        places = _gear_places(drawn, equipment_position)
     slots: list[mass.Lump] = []
-    removed = [cut_foam(drawn), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
+    removed = [gear.cut_foam(data.cuts, drawn.pockets), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
     if data.pack_bay:  # its moment is that of the pack, see ``shape_of``
         removed.append(mass.Lump(data.pack_bay.removed, 0.0))
     for index, (rods, line) in enumerate(zip(drawn.rods, drawn.rod_lines, strict=True)):
@@ -325,7 +323,7 @@ def design_lumps(
     lumps["movable equipment"] = mass.Lump(data.movable_mass, data.movable_mass * equipment_position)
     if data.pack_bay and data.pack_bay.lid_mass:
         lumps["raised lid"] = mass.Lump(data.pack_bay.lid_mass, 0.0)
-    glued = not_listed.GluedParts(surface, not_listed.joint_lump(wing, slots))
+    glued = not_listed.GluedParts(surface, not_listed.joint_lump(wing, drawn.marks.hinge_x, slots))
     lumps["not listed"] = not_listed.unlisted_lump(data.unlisted, *glued)
     return DesignLumps(lumps, glued)
 
@@ -358,7 +356,7 @@ def shape_of(drawn: StretchedWing, series: Any, parallel: Any, equipment_positio
     ``series`` and ``parallel`` (...) are numbers of cells [-], and ``equipment_position`` is (...) in [m].
     """
     data, wing, areas, fins = drawn.data, drawn.outline, drawn.areas, drawn.fins
-    places = gear_places(data, wing, drawn.choice.extension, equipment_position)
+    places = _gear_places(drawn, equipment_position)
     lumps, _ = design_lumps(drawn, equipment_position, places)
     pack = pack_mass(data.cell_mass, series * parallel)
     zero = np.zeros_like(drawn.choice.extension)

@@ -9,12 +9,12 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.arrays import stacked
+from tradestudy.physics.arrays import stacked, unstacked
 from tradestudy.physics.body import clearance
 from tradestudy.physics.body.removed_foam import CutBox
-from tradestudy.physics.body.straight_rods import PlanLine, first_fixed_station, half_spread, x_at
+from tradestudy.physics.body.straight_rods import PlanLine, RodEnds, half_spread, x_at
 
-from .layout import LayoutData, StretchedWing, rod_inner_end, transverse_line
+from .layout import LayoutData, StretchedWing, transverse_line
 
 _LAPPED = "lap"  # a set that has a rod across the centre
 NO_ROD_THERE = 0.1  # room that is told for a rod that ends beside a bay; no limit comes near it [m]
@@ -47,20 +47,19 @@ def rod_room(drawn: StretchedWing, pack_position: Any) -> Any:
     The arguments are as for ``pack_room``. There are two elements for each line of a set: at the inner and at the outer
     side of the bay, or at the end of a rod between them. Where no rod is, it is NO_ROD_THERE. Geometry, no source.
     """
-    data, wing, rooms = drawn.data, drawn.outline, []
-    for bay in data.rod_bays:
+    rooms = []
+    for bay in drawn.data.rod_bays:
         rods, line = drawn.rods[bay.of_set], drawn.rod_lines[bay.of_set]
-        fixed = first_fixed_station(wing, rod_inner_end(rods.run, data, wing), line.outer_y)
-        half = 0.5 * rods.diameter + half_spread(wing, line, rods.pairs, fixed)
+        ends = RodEnds(*(unstacked(field)[bay.of_set] for field in drawn.marks.rods))
+        half = 0.5 * rods.diameter + half_spread(ends, line, rods.pairs)
         front = bay.front + (pack_position if bay.follows else 0.0)
         across = transverse_line(rods, line)
         for one in (line, *([across] if across else [])):
             first, last = _over(one, bay.inner - 0.5 * rods.diameter, bay.outer + 0.5 * rods.diameter)
-            for station in (first, last):
-                x = x_at(one, station[..., None])[..., 0]
-                room = x - half - (front + bay.length) if bay.is_ahead else front - (x + half)
-                rooms.append(np.where(np.real(last) > np.real(first), room, NO_ROD_THERE))
-    return stacked(rooms)
+            x = x_at(one, stacked([first, last]))
+            room = x - (half + front + bay.length)[..., None] if bay.is_ahead else (front - half)[..., None] - x
+            rooms.append(np.where((last.real > first.real)[..., None], room, NO_ROD_THERE))
+    return np.concatenate(rooms, axis=-1)
 
 
 def _over(line: PlanLine, inner: Any, outer: Any) -> tuple[Any, Any]:

@@ -47,7 +47,7 @@ def placed_rods(
 
     ``stock_rods`` are those of the stock wing. ``materials`` are the foam and the thickness of its section.
     """
-    laid, wing, sets = drawn.data, drawn.outline, drawn.rods
+    wing, sets = drawn.outline, drawn.rods
     if not sets:
         return PlacedRods(stock_rods, None, 0.0)
     zero = 0.0 * wing.semi_span[..., None]
@@ -57,7 +57,7 @@ def placed_rods(
         for first, stock in zip(chosen, (stock_rods.diameter, stock_rods.pairs), strict=True)
     )
     line = straight_rods.PlanLine(*(stacked(ends) for ends in zip(*drawn.rod_lines, strict=True)))
-    inner = stacked([layout.rod_inner_end(run, laid, wing) for run in laid.rods])
+    inner = drawn.marks.rods.inner
     rods = stock_rods._replace(diameter=diameter, pairs=pairs, inner_end=inner, outer_end=line.outer_y)
     foam, curve = materials
     rods = rods._replace(**_across(sets, line, inner, rods, foam))
@@ -164,8 +164,8 @@ class PairLines(NamedTuple):
 def pair_lines(data: layout.LayoutData, wing: planform.Planform, rods: ChosenRods) -> PairLines:
     """Return the PairLines of a set with a whole number of pairs, as in ``straight_rods.parallel_lines``."""
     middle = layout.rod_line(data, wing, rods)
-    fixed = straight_rods.first_fixed_station(wing, layout.rod_inner_end(rods.run, data, wing), middle.outer_y)
-    lines = straight_rods.parallel_lines(wing, middle, int(rods.pairs), fixed)
+    ends = straight_rods.rod_ends(wing, layout.rod_inner_end(rods.run, data, wing), middle.outer_y)
+    lines = straight_rods.parallel_lines(ends, middle, int(rods.pairs))
     return PairLines(lines, layout.transverse_line(rods, lines))
 
 

@@ -9,8 +9,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.arrays import stacked
-from tradestudy.physics.body.skin import surface_heights
+from tradestudy.physics.arrays import stacked, unstacked
+from tradestudy.physics.body.skin import blended_section, heights_on
 
 from . import layout
 
@@ -61,15 +61,18 @@ def _room(drawn: layout.StretchedWing) -> Any:
     room = [wing.chord[..., fin.stands_on] - fin.behind_leading_edge - fin.root_chord + zero for fin in drawn.fins]
     places, needed = [], []
     for rods, line in zip(drawn.rods, drawn.rod_lines, strict=True):
-        places.append((line.outer_x, line.outer_y))
+        places.append(line.outer_x)
         needed.append(rods.run.rods_per_place * rods.diameter + LEAST_FOAM)
-    for pocket, (y, x) in zip(drawn.data.cuts.pockets, drawn.pockets, strict=True):
+    for pocket, (_, x) in zip(drawn.data.cuts.pockets, drawn.pockets, strict=True):
         for end in (-0.5, 0.5):
-            places.append((x + end * pocket.length, y))
+            places.append(x + end * pocket.length)
             needed.append(pocket.depth + LEAST_FOAM)
     if not places:
         return stacked(room)
-    x, y = (stacked([place[axis] + zero for place in places]) for axis in (0, 1))
-    upper, lower = surface_heights(drawn.skin, x, y)
+    # the stations at which the outline is known already: one for each set of rods, and one for each pocket's two ends
+    count = len(drawn.rods)
+    stations = [*range(count), *(count + index // 2 for index in range(len(places) - count))]
+    sections = blended_section(drawn.skin, None, drawn.marks.outer_shares[..., stations, :])
+    upper, lower = unstacked(heights_on(sections, stacked(places)[..., None])[..., 0])
     inside = upper - lower - stacked([need + zero for need in needed])
     return np.concatenate([stacked(room), inside], axis=-1) if room else inside

@@ -8,10 +8,9 @@ batch shape.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from tradestudy.physics.arrays import stacked
-from tradestudy.physics.geometry.planform import Planform, interpolated
+from tradestudy.physics.geometry.planform import Planform
 
 from .mass import COVERING_OVERLAP, Lump, WingMaterials, bare_wing_lumps, total_lump
 
@@ -75,15 +74,14 @@ def surface_lump(planform: Planform, materials: WingMaterials) -> Lump:
     return bare_wing_lumps(planform, materials._replace(covering_areal_mass=1.0 / COVERING_OVERLAP))["covering"]
 
 
-def joint_lump(planform: Planform, slots: Sequence[Lump]) -> Lump:
+def joint_lump(planform: Planform, hinge_x: Any, slots: Sequence[Lump]) -> Lump:
     """Return all glued joints of both halves as a Lump (...): their length [m] and first moment [m^2].
 
     These are the rod ``slots`` (...) of both halves, the joint of the halves, and the hinges of the elevons. The halves
-    meet along the chord on the centre line. A hinge is taken as straight. Geometry, no source needed.
+    meet along the chord on the centre line. A hinge is taken as straight between its ends, which lie at ``hinge_x``
+    (..., 2) [m] behind the nose datum. Geometry, no source needed.
     """
-    ends = stacked([planform.elevon_inner_end, planform.elevon_outer_end])
-    (hinge,) = interpolated(planform, (planform.leading_edge + planform.foam_chord,), ends)
     hinges = 2.0 * (planform.elevon_outer_end - planform.elevon_inner_end)
     chord = planform.chord[..., 0]
     halves = Lump(chord, chord * (planform.leading_edge[..., 0] + 0.5 * chord))
-    return total_lump([*slots, halves, Lump(hinges, hinges * hinge.mean(-1))])
+    return total_lump([*slots, halves, Lump(hinges, hinges * 0.5 * hinge_x.sum(-1))])

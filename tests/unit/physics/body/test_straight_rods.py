@@ -57,18 +57,20 @@ def test_slopes_by_complex_step(scheme):
 def test_pairs_are_parallel_and_as_far_apart_as_there_is_room():
     """Check three pairs: 45 mm apart where there is room, and closer where the foremost would leave 12 % of a chord."""
     wing = outline([0, 0.6], [0, 0.2], [0.3, 0.3])
-    line = rods.straight_rod(wing, 0.4, 0.4, np.asarray(0.0), np.asarray(0.5))
-    three = rods.parallel_lines(wing, line, 3, 0.0)
+    ends = rods.rod_ends(wing, np.asarray(0.0), np.asarray(0.5))
+    line = rods.line_between(ends, 0.4, 0.4)
+    three = rods.parallel_lines(ends, line, 3)
     assert three.inner_x == pytest.approx([0.075, 0.12, 0.165]) and three.outer_x - three.inner_x == pytest.approx(
         [float(line.outer_x - line.inner_x)] * 3
     )
     assert three.length == pytest.approx([float(line.length)] * 3, rel=ROUNDING)
     narrow = outline([0, 0.6], [0, 0.2], [0.3, 0.1])  # at 0.5 m the chord is 133 mm: 37 mm of room ahead
-    line = rods.straight_rod(narrow, 0.4, 0.4, np.asarray(0.0), np.asarray(0.5))
-    three = rods.parallel_lines(narrow, line, 3, 0.0)
+    ends = rods.rod_ends(narrow, np.asarray(0.0), np.asarray(0.5))
+    line = rods.line_between(ends, 0.4, 0.4)
+    three = rods.parallel_lines(ends, line, 3)
     assert np.diff(three.inner_x) == pytest.approx([0.28 * 0.4 / 3] * 2, rel=1e-9)
-    assert rods.parallel_lines(narrow, line, 1, 0.0).inner_x == pytest.approx([float(line.inner_x)])
-    assert rods.parallel_lines(narrow, line, 0, 0.0).inner_x.size == 0
+    assert rods.parallel_lines(ends, line, 1).inner_x == pytest.approx([float(line.inner_x)])
+    assert rods.parallel_lines(ends, line, 0).inner_x.size == 0
 
 
 def test_the_rod_across_the_centre_lies_ahead_and_overlaps():

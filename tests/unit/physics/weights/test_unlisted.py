@@ -4,6 +4,7 @@ import pytest
 from helpers.wings.typical_section import materials
 from helpers.wings.wings import outline
 
+from tradestudy.physics.body.straight_rods import marks
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.unlisted import joint_lump, split_unlisted, surface_lump, unlisted_lump
 
@@ -21,7 +22,7 @@ def test_joints_of_a_tapered_wing():
 
     The hinge starts at 280 mm. Four fifths out on the panel, it lies 200 mm + 200 mm behind the nose.
     """
-    joints = joint_lump(tapered(), [mass.Lump(9.0, 1.1)])
+    joints = joint_lump(tapered(), marks(tapered(), [], [], []).hinge_x, [mass.Lump(9.0, 1.1)])
     assert joints.mass == pytest.approx(0.32 + 2 * 0.4 + 9.0, rel=ROUNDING)
     assert joints.moment == pytest.approx(0.32 * 0.16 + 0.8 * 0.5 * (0.28 + 0.4) + 1.1, rel=ROUNDING)
 
