@@ -132,11 +132,10 @@ def outcome(mutant, tests, copies, limit):
     return ended, by, shown, time.monotonic() - start
 
 
-def drawn_mutants(count, seed, only=""):
+def drawn_mutants(count, seed, code=MUTATED):
     """Return mutants at places drawn by chance, and the number of all places and of files."""
-    roots = [ROOT / "tradestudy" / name for name in MUTATED]
+    roots = [ROOT / "tradestudy" / name for name in code]
     files = [file for root in roots for file in (sorted(root.rglob("*.py")) if root.is_dir() else [root])]
-    files = [file for file in files if only in file.as_posix()]
     found, by_chance = [place for file in files for place in places(file)], random.Random(seed)
     sample = sorted(by_chance.sample(found, count))
     return [(path, line, by_chance.choice(changes)) for path, line, changes in sample], len(found), len(files)
@@ -151,10 +150,10 @@ def main():
     parser.add_argument("--workers", type=int, default=1, help="mutants at the same time, each in its copy")
     parser.add_argument("--map", type=Path, default=Path(tempfile.gettempdir()) / "tests_by_line")
     parser.add_argument("--rooms", nargs="*", default=(), help="rooms of tests, as unit/physics published; all if none")
-    parser.add_argument("--only", default="", help="mutate files with this in their path")
+    parser.add_argument("--code", nargs="*", default=MUTATED, help="rooms or files to mutate, as physics/propulsion")
     given = parser.parse_args()
     reached, seconds = reached_lines(given.map, given.rooms)
-    sample, count, files = drawn_mutants(given.count, given.seed, given.only)
+    sample, count, files = drawn_mutants(given.count, given.seed, given.code)
     print(f"{len(sample)} mutants of {count} places in {files} files, seed {given.seed}", flush=True)
     with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(given.workers) as pool:
         copies, ends = queue.Queue(), Counter()

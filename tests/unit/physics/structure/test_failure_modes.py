@@ -10,7 +10,7 @@ from scipy.linalg import eigh
 from scipy.optimize import linprog
 
 from tradestudy.physics.structure import failure_modes, foam_bed
-from tradestudy.physics.structure.cut_centre import CutCentre
+from tradestudy.physics.structure.cut_centre import CutCentre, rounded_distance
 from tradestudy.physics.structure.rods import RodSets
 from tradestudy.physics.structure.stiffness import wing_stiffness
 from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
@@ -249,6 +249,10 @@ def test_joiner_bends_with_the_wing():
     stress = 130e9 * 4.775 / stiff.bending_rigidity[0] * 0.004
     assert values["joiner bending"][0] == pytest.approx(rounded(stress / 800e6), rel=1e-6)
     np.testing.assert_allclose(values["joiner bending"][EDGES > 0.32], failure_modes.UTILISATION_ROUNDING, rtol=1e-6)
+
+
+def test_a_distance_is_rounded_by_ten_micrometres_at_zero():
+    assert rounded_distance(np.array([0.0, 0.003, -0.003])) == pytest.approx([1e-5, 0.003, 0.003], rel=1e-5)
 
 
 def test_the_cut_centre_is_carried_by_what_crosses():

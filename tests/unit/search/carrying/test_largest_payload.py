@@ -73,6 +73,21 @@ def test_a_payload_just_beyond_breaks_the_limit_that_is_named(carried):
     assert margins[found.end] < MET_ABOVE and margins[found.end] == min(margins.values())
 
 
+@pytest.mark.parametrize("more", [(), ("climb",)])
+def test_just_beyond_is_a_twentieth_heavier_or_five_grams(work, more):
+    masses = []
+
+    class Noting(Carrier):
+        def outputs(self, mass, *given, **others):
+            masses.append(mass)
+            return super().outputs(mass, *given, **others)
+
+    stock = stock_carrier(work.space)
+    largest = Noting(stock.space, stock.choice, stock.variables, let_go=(*stock.let_go, *more)).largest().wing.mass
+    assert (largest > 0.1) == bool(more)
+    assert masses[-1] == pytest.approx(1.05 * largest if more else largest + 0.005, abs=1e-12)
+
+
 def drawn(carrier, mass, middles, seed, count=400):
     """Return outputs, least margins (n,) of random settings: up to a tenth from ``middles``, or anywhere in bounds."""
     random = np.random.default_rng(seed)

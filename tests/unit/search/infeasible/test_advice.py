@@ -31,6 +31,11 @@ ASKED = {
         ONE | {"limits.static_margin": '["12 %", "15 %"]'},
         {"limits.static_margin"},
     ),
+    "no key, but a lower throttle": (
+        turnstone.TEXT,
+        ONE | {"motor.maximum_current": '"12 A"'},
+        {"choices.throttle_cap"},
+    ),
 }
 
 
