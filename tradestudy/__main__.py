@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-import errno
 import os
-import signal
 import sys
-import threading
-import warnings
-from _thread import interrupt_main
-from contextlib import suppress
-from typing import Any
 
 # The matrices are small, so threads in one product cost more time than they save, and their number changes the last
 # digit. Set before numpy loads, also where the user has set another number.
 os.environ |= dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 try:
+    import errno
+    import signal
+    import threading
+    import warnings
+    from _thread import interrupt_main
+    from contextlib import suppress
+    from typing import Any
+
     from tradestudy.cli.app import INTERRUPTED, run_command_line
     from tradestudy.cli.terminal import NEAREST_LETTERS, show
     from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
