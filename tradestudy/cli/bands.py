@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
+from tradestudy.report.words.gains import named_wing
 from tradestudy.report.words.input_effects import (
     EFFECT_HEADS,
     effect_rows,
@@ -48,6 +49,9 @@ def bands(
         return
 
     rows = effect_rows(result)
+    for line in named_wing(result):
+        say(line)
+    show()
     if everything:
         say(f"{result.which_wing} {reference_words(result)}\n")
         print_table(EFFECT_HEADS, rows)
@@ -57,7 +61,7 @@ def bands(
     else:
         for line in first_words(result):
             say(line)
-        say(f"\n{result.which_wing} What moves it most:\n")
+        say("\nWhat moves it most:\n")
         print_table(EFFECT_HEADS, rows[:_MOST_INPUTS])
     if result.flips is not None:
         say(f"\n{flipping_words(result)}")

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tradestudy.report.builds_words import front_build_heads, front_build_rows, front_build_words
-from tradestudy.report.words.gains import distinct_wings, front_words, is_no_change, knee_words
-from tradestudy.report.words.phrases import comma_list, design_number, letter_of, stopping_limits
+from tradestudy.report.words.gains import distinct_wings, front_words, is_as_today, is_no_change, knee_words, named_wing
+from tradestudy.report.words.phrases import comma_list, design_number, letter_of, stopping_limits, violated_limits
 from tradestudy.report.words.purpose import front_axes
 
 from . import output, result_tables, session
@@ -18,6 +18,7 @@ from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
+    from tradestudy.results.design import Design
     from tradestudy.results.result import Result
 
 _MOST_WINGS = 9  # wings of the front that are listed without --all
@@ -95,7 +96,10 @@ def front(
 
     if result.conflict:
         result_tables.print_conflict(result)
+    for words in named_wing(result):
+        say(words)
     if result.builds_traded:
+        show()
         print_builds(result)
         say(f"\n{output.CAUTION}")
         output.exit_unless(result.success)
@@ -106,10 +110,13 @@ def front(
     show()
     if not everything:
         shown = output.some(shown, _MOST_WINGS, lambda design: design.label == "knee")
+    built = result.recommended
+    apart = built and not is_as_today(built, result.stock) and not any(is_same(wing, built) for wing in shown)
     rows = [
         ("stock wing", result.stock),
-        *((d.label, d) for d in result.steps if not is_no_change(d, result.stock)),
-        *(("knee" if d.label == "knee" else "", d) for d in shown),
+        *([("recommended", built)] if built and apart else []),
+        *((step_name(d), d) for d in result.steps if not is_no_change(d, result.stock)),
+        *(("recommended" if is_same(d, built) else "knee" if d.label == "knee" else "", d) for d in shown),
     ]
     up, along = front_axes(result)
     print_table(
@@ -135,6 +142,16 @@ def front(
         say(f"\n{words}")
     output.say_end(f"run {study}", "every wing, and what limits it", everything)
     output.exit_unless(result.success)
+
+
+def is_same(wing: Design, other: Design | None) -> bool:
+    """Return whether two wings of a result are one: the same parts and numbers."""
+    return other is not None and (wing.choices, wing.numbers) == (other.choices, other.numbers)
+
+
+def step_name(step: Design) -> str:
+    """Return the name of a single change, and whether it breaks a limit."""
+    return f"{step.label}, breaks a limit" if violated_limits(step) else step.label
 
 
 def print_builds(result: Result) -> None:

@@ -40,7 +40,7 @@ def optimise(
     chance: _Chance = None,
     search: Any = None,
 ) -> None:
-    """Find the best design for the study's purpose within every limit, and name the limits that stop it."""
+    """Find the wing to build for the study's purpose, as run does, and the best wings within every limit."""
     from tradestudy.commands import optimise as command
 
     if chance is not None and not robust:
@@ -60,9 +60,10 @@ def optimise(
 
 
 def _print_document(result: Any) -> None:
-    best = result.best
+    best, built = result.best, result.recommended
     output.print_document(
         result,
+        recommended=built.summary() if built else None,
         best=best.summary() if best else None,
         variables=best.variables if best else {},
         active_limits=best.active_limits if best else [],
@@ -76,6 +77,12 @@ def _print_document(result: Any) -> None:
     )
 
 
+def _heading(result: Any) -> str:
+    """Return the head of the table of the wings that go farthest, which are not the wing to build."""
+    found = "The best wings found, best first" if result.alternatives else "The best wing found"
+    return found if result.recommended is None else f"{found}; the wing to build is told above"
+
+
 def _print(result: Any, study: StudyRequest, everything: bool) -> None:
     result_tables.print_decision(result)
     if everything:
@@ -83,8 +90,8 @@ def _print(result: Any, study: StudyRequest, everything: bool) -> None:
         result_tables.print_numbers(result)
         show()
         result_tables.print_first_screen(result)
-    if result.alternatives:
-        show("\nNext best:")
+    if result.best and not result.conflict:
+        show(f"\n{_heading(result)}:")
         objective = measure(result)
         print_table(
             ["built with", "span mm", f"{objective.axis} {objective.unit}", "weight g", "what limits it"][
@@ -98,7 +105,7 @@ def _print(result: Any, study: StudyRequest, everything: bool) -> None:
                     design_number(design, "auw_g"),
                     comma_list(stopping_limits(design, result)),
                 )[: None if everything else -1]
-                for design in result.alternatives
+                for design in (result.best, *result.alternatives)
             ],
         )
     result_tables.print_robust(result)

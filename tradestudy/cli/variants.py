@@ -92,12 +92,22 @@ def variants(
             folders.file_errors(folder),
             target.open("wb", buffering=0) as lines,
         ):
-            written = VariantsFile(opened, source.columns, lines.write)
+            written = VariantsFile(opened, source.columns, lines.write, search)
             answer_all(opened, source, search, written)
     if as_json:
-        output.print_json({"rows": written.rows, "met": written.met, "refused": written.refused, "file": str(target)})
+        output.print_json(
+            {
+                "rows": written.rows,
+                "met": written.met,
+                "refused": written.refused,
+                "empty": getattr(source, "empty", 0),
+                "file": str(target),
+            }
+        )
         return
     say(written.verdict())
+    if empty := getattr(source, "empty", 0):
+        say(f"{empty} empty {'row' if empty == 1 else 'rows'} of {file} left out, so rows move up in the answer.")
     for line in written.stopped():
         say(line, "  ", "    ")
     show()
@@ -108,13 +118,13 @@ def variants(
 class VariantsFile:
     """The rows that have been written. A call writes some more, in one step, so that only whole rows are in the file.
 
-    ``write`` writes bytes at the end of the file.
+    ``write`` writes bytes at the end of the file. ``search`` says whether what a row leaves open is searched.
     """
 
-    def __init__(self, opened: StudySession, columns: list[str], write: Callable[[bytes], Any]):
+    def __init__(self, opened: StudySession, columns: list[str], write: Callable[[bytes], Any], search: bool = False):
         from tradestudy.commands.variants.answers import ANSWER_NUMBERS
 
-        self._columns, self._write = columns, write
+        self._columns, self._write, self._search = columns, write, search
         purpose = opened.space.purpose
         self._words, self._unit = purpose.quantity.label, purpose.quantity.unit
         self._numbers = {name: purpose.number if name == "gain" else name for name in ANSWER_NUMBERS}
@@ -156,8 +166,10 @@ class VariantsFile:
         """Return the sentences on all rows: the best of them, and how many meet every limit or are refused."""
         best = f" The best: {self._best[0]:.1f} {self._unit} {self._words}, with {self._best[1]}." if self._best else ""
         refused = f" {self.refused} are refused; the table says why." if self.refused else ""
-        medians = " Ranges are with every input at its median; tradestudy assess tells what to expect of a wing."
-        return f"{self.met} of {self.rows} variants meet every limit.{best}{refused}{medians}"
+        rest = "searched" if self._search else "as on the stock wing"
+        others = f" What a row leaves open is {rest}, so none of them is the wing that tradestudy run recommends."
+        medians = " Numbers are with every input at its median; tradestudy assess tells what to expect."
+        return f"{self.met} of {self.rows} variants meet every limit.{best}{refused}{others}{medians}"
 
     def stopped(self) -> list[str]:
         """Return a line for each limit that is missed most by some variants."""

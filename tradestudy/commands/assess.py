@@ -130,13 +130,20 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
 
 
 def drawn_result(session: StudySession, result: Result) -> Result:
-    """Return the result of a search with the values to expect, from the draws of its wing.
+    """Return the result of a search with the recommended wing, and the values to expect from the draws of that wing.
 
-    A robust search has drawn its wing already.
+    So every command tells one number of one wing. A robust search has drawn its own wing already.
     """
     if result.conflict or result.robust or result.spread is not None:
         return result
-    return to_expect(session, with_input_effects(session, result))
+    return to_expect(session, with_input_effects(session, with_recommended(session, result)))
+
+
+def with_recommended(session: StudySession, result: Result) -> Result:
+    """Return the result of a search with the recommended wing at the medians, which is that of every other command."""
+    if result.conflict or result.recommended is not None:
+        return result
+    return replace(result, recommended=session.design(recommended_wing(session).result, "recommended"))
 
 
 def expected_shares(session: StudySession, wing: SearchResult) -> Shares:

@@ -20,7 +20,7 @@ from tradestudy.uncertainty.build_tolerance import as_built_result
 from tradestudy.uncertainty.robust import DesignSpread, JudgedDesign, most_robust
 
 from .advised import advised_changes, excluded_sentences
-from .assess import drawn_result, to_expect
+from .assess import drawn_result, to_expect, with_recommended
 from .python.own_objective import OwnOptimum, best_for
 from .study_session import ALTERNATIVES, SearchOptions, StudySession, StudySource, opened
 
@@ -51,6 +51,9 @@ def optimise(
 ) -> Result | OwnOptimum:
     """Return the best design within every limit, its active limits, and the next best designs. Numbers are to expect.
 
+    The wing to build is ``recommended``, as in `assess` and `run`. Where new panels gain hardly anything, it keeps
+    those of today, and ``best`` is the wing that goes farthest all the same.
+
     With ``objective`` or ``limits`` return an `OwnOptimum` instead. The objective is a function of an `EvaluatedWing`
     in SI, and is maximised; for less of something, return its negative. The limits hold beside those of the study.
     Slopes of a function that takes complex numbers are exact (no ``float``, ``abs``, ``max`` or ``if``). Else they are
@@ -68,7 +71,15 @@ def optimise(
     with opened(study, "optimise", **options) as session:
         if objective is not None or limits:
             return best_for(session, objective, limits)
-        return drawn_result(session, best_at_medians(session))
+        return drawn_result(session, _with_advice(session, best_at_medians(session)))
+
+
+def _with_advice(session: StudySession, result: Result) -> Result:
+    """Return ``result`` with the recommended wing, and with what its search left out."""
+    if result.conflict:
+        return result
+    result = with_recommended(session, result)
+    return replace(result, solved=len(session.ranking.known), pruned=left_out(session))
 
 
 def best_at_medians(session: StudySession, every_choice: bool = False) -> Result:

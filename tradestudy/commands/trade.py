@@ -27,7 +27,7 @@ from tradestudy.search.single_changes import single_changes
 from tradestudy.search.without_limits import whose_bound, without_limits
 from tradestudy.study.schema.study import Study
 
-from .assess import drawn_result, to_expect, with_input_effects
+from .assess import drawn_result, to_expect, with_input_effects, with_recommended
 from .kept_results import kept_flips
 from .optimise import best_at_medians, left_out
 from .payload.carried import with_largest_payloads
@@ -91,7 +91,7 @@ def front(
     with opened(study, "front", **options) as session:
         of, others = traded_in(session.study, of, against)
         own = of == purpose_quantity(session.study.fly.purpose)
-        result = best_at_medians(session, every_choice=own and others != (PAYLOAD,))
+        result = with_recommended(session, best_at_medians(session, every_choice=own and others != (PAYLOAD,)))
         if others == (PAYLOAD,):
             made = _with_payloads(session, result, of, points)
         elif len(others) == 1 and others[0] != PRICE:
@@ -103,7 +103,7 @@ def front(
 
 def weight_front_at_medians(session: StudySession) -> Result:
     """Return the result of `front` as it is without options, with the numbers of all wings at the medians."""
-    result = best_at_medians(session, every_choice=True)
+    result = with_recommended(session, best_at_medians(session, every_choice=True))
     return _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, POINTS)
 
 

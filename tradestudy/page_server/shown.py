@@ -5,9 +5,10 @@ The script of the page formats nothing. Texts that it receives are set as text, 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
-from tradestudy.quantities import is_imperial, printed, printed_table
+from tradestudy.quantities import is_imperial, printed, printed_axis, printed_table
 from tradestudy.report.page.side_paths import side_frame, side_paths
 from tradestudy.report.page.wing_view import Frame, frame_of, outline_path, paths_of
 from tradestudy.report.words.phrases import (
@@ -112,7 +113,7 @@ def controls_shown(controls: Controls) -> Shown:
                 "unit": slider.unit,
                 "low": slider.low,
                 "high": slider.high,
-                "step": slider.step,
+                "step": _step(slider),
                 "stock": slider.stock,
                 "replaces": REPLACES.get(slider.key, ""),
                 "best": slider.key == SPEED,
@@ -136,6 +137,17 @@ def controls_shown(controls: Controls) -> Shown:
         ],
         "keys": [_key_shown(key) for key in controls.study_keys],
     }
+
+
+def _step(slider: Slider) -> float:
+    """Return the step of a slider in its unit. In an imperial study it is the nearest 1, 2 or 5 of a decimal place."""
+    scale = printed_axis(f"[{slider.unit}]")
+    if scale is None:
+        return slider.step
+    there = float(scale.there(slider.step))
+    size = 10.0 ** math.floor(math.log10(there))
+    steps = [digit * size for digit in (1.0, 2.0, 5.0, 10.0)]
+    return float(scale.back(min(steps, key=lambda each: abs(math.log(each / there)))))
 
 
 def _key_shown(key: StudyKey) -> Shown:

@@ -105,7 +105,12 @@ def slot_words(design: Design) -> list[str]:
 
 
 def body_part_rows(design: Design) -> Rows:
-    """Return a row for every bay, lid, board, joiner, pocket, slot and fin, with the columns of PART_HEADS."""
+    """Return a row for every bay, lid, board, joiner, pocket, slot and fin, with the columns of PART_HEADS.
+
+    A thing that lies in a hole of its own has the row of that hole alone.
+    """
+    places = places_of(design.body)
+    holes = {place.name.removeprefix("hole of ") for place in places if place.kind == "hole"}
     return [
         (
             _name(place),
@@ -115,7 +120,8 @@ def body_part_rows(design: Design) -> Rows:
             " x ".join(number_text(length, 1) for length in (place.size[1], place.size[0], place.depth)),
             _foam(place),
         )
-        for place in places_of(design.body)
+        for place in places
+        if place.kind != "equipment" or place.name.removeprefix("equipment ") not in holes
     ]
 
 

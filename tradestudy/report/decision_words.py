@@ -65,7 +65,7 @@ def _lead(result: Result, design: Design) -> list[str]:
     if violations:
         return [fill("Do not build this wing: it breaks {}.", _counted(len(violations), "limit")), *violations[:2]]
     if advice := gains.advice_words(result):
-        return advice
+        return [*advice, *gains.best_found_words(result)]
     return [*_to_build(result, design), fill("Build it with: {}.", phrases.choice_words(design))]
 
 

@@ -1,8 +1,11 @@
-"""Cards of hidden wings and packs in the cold: ``python tests/bench/truth/card.py [hidden] [temperature in C] [pack]``.
+"""Cards of hidden wings and packs in the cold: ``python card.py [hidden] [temperature in C] [pack or -] [wind]``.
 
 Each hidden wing needs a power by chance, as wide as the draws of its card say. Its pack has a charge and a resistance
 by chance, and its cells suffer from the cold by chance, as `aircraft/day` and `cold_and_age` state. Printed is the
 share of hidden wings that come home with their reserve from the turn of the card, and that of alarms in time.
+
+Two pilots fly each wing. One knows it and flies its best speed each way. The other holds the amps of the card, whatever
+speed they give, and turns by distance, time or charge, whichever comes first.
 """
 
 import math
@@ -30,16 +33,36 @@ from tradestudy.study.schema.built import BAND_END  # noqa: E402
 from tradestudy.uncertainty.fit.least_squares import priors  # noqa: E402
 
 
-def main(count, celsius, name):
+def brings_home(made, card):
+    """Return whether a pilot who holds the amps of a card comes home with the reserve of the wing ``made``."""
+    speeds, wind = (
+        np.linspace(made.speed_card.speed[0], made.speed_card.speed[-1], 2000),
+        from_edge("wind_kmh", card.wind_kmh),
+    )
+    amps = made.speed_card.at("current", speeds)
+    fastest = slice(int(np.argmin(amps)), None)  # a pilot flies on the fast side of the least current
+    held = [from_edge("hold_a", leg.hold_a) for leg in (card.legs[0], card.legs[-1])]
+    out, home = (float(np.interp(each, amps[fastest], speeds[fastest])) for each in held)
+    out, home = out - wind, home + wind
+    if out <= 0:
+        return True  # it makes no headway, so it is over the field
+    minutes, charge = from_edge("turn_min", card.turn_min), from_edge("turn_mah", card.turn_mah)
+    distance = min(from_edge("full_km", card.turn_km), out * minutes, out * charge / held[0])
+    cells, reserve = made.powertrain.pack, float(made.data.power.reserve)
+    used = held[0] * distance / out + held[1] * distance / home
+    return used <= (1 - reserve) * float(pack.pack_capacity(cells))
+
+
+def main(count, celsius, name, wind):
     study = read_study(GODWIT)
     session = SimpleNamespace(study=study, anchor=anchor_of(study), report_progress=print)
     empty = DayLogbook(Logbook(Path("none.csv")), None, [])
-    day = RequestedDay(wind="4 m/s", temperature=f"{celsius} C", pack=name)
+    day = RequestedDay(wind=wind, temperature=f"{celsius} C", pack=name)
     today, wing = today_of(study, day, pack_today(session, empty, name)), flown_wing(session, empty, "stock")
     card = day_card(session, wing, today, invented_draws())
     random, own, before = np.random.default_rng(7), today.pack, priors(study)
     low, high = np.log(cold_and_age.ACTIVATIONS)
-    home, charge_in_time, volts_in_time = [], [], []
+    home, held, charge_in_time, volts_in_time = [], [], [], []
     for _ in range(count):
         power = math.exp(-math.log(OVER) + math.log(1 / LOW) / TENTH * random.standard_normal())
         activation = math.exp(0.5 * (low + high) + 0.5 * (high - low) / BAND_END * random.standard_normal())
@@ -54,19 +77,24 @@ def main(count, celsius, name):
         numbers = day_numbers(wing.design, true, plain)
         made = wing_today(wing.design, true, plain, activation=activation)
         home.append((numbers.card.turns[0].full_km or 0.0) >= card.turn_km)
+        held.append(brings_home(made, card))
         cells, reserve = made.powertrain.pack, float(made.data.power.reserve)
         charge_in_time.append(in_unit((1 - reserve) * float(pack.pack_capacity(cells)), "mAh") >= card.alarm_mah)
         amps = from_edge("hold_a", numbers.card.legs[-1].hold_a)
         volts = float(pack.open_circuit_voltage(cells, reserve) - pack.pack_resistance(cells, reserve) * amps)
         volts_in_time.append(volts <= card.alarm_v)
-    print(f"{count} hidden wings at {celsius:g} C, pack {name or 'of the study'}: turn {card.turn_km:.1f} km, alarms "
-          f"{card.alarm_mah:.0f} mAh and {card.alarm_v:.1f} V")  # fmt: skip
-    for words, met in (("home", home), ("charge in time", charge_in_time), ("volts in time", volts_in_time)):
+    print(f"{count} hidden wings at {celsius:g} C, wind {wind}, pack {name or 'of the study'}: turn "
+          f"{card.turn_km:.1f} km, alarms {card.alarm_mah:.0f} mAh and {card.alarm_v:.1f} V")  # fmt: skip
+    for words, met in (
+        ("home", home),
+        ("home by the amps of the card", held),
+        ("charge in time", charge_in_time),
+        ("volts in time", volts_in_time),
+    ):
         print(f"  {words}: {np.mean(met):.0%}")
 
 
 if __name__ == "__main__":
     given = sys.argv[1:]
-    main(
-        int(given[0]) if given else 100, float(given[1]) if len(given) > 1 else 2.0, given[2] if len(given) > 2 else ""
-    )
+    count, celsius, name, wind = (*given, *("100", "2", "", "4 m/s")[len(given) :])
+    main(int(count), float(celsius), name.strip("-"), wind)

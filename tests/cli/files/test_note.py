@@ -30,6 +30,7 @@ from tradestudy.study.logbook.flights import Flight
 from tradestudy.study.logbook.read_logbook import read_logbook
 from tradestudy.study.logbook.wings_file import built_wings
 from tradestudy.study.reader import read_study
+from tradestudy.uncertainty.fit.mixed_flight import WingFactors
 from tradestudy.uncertainty.logbook.flown_wings import FlownWings, WingDesign, factor_bands
 
 TODAY = datetime.date(2026, 5, 17)
@@ -97,12 +98,35 @@ def test_a_flight_that_is_hard_to_believe_is_kept_aside_and_changes_nothing(stud
     assert "It is in the logbook and is not used" in note_lines(document)[1]
 
 
+def test_a_steady_flight_counts_like_the_known_flight_and_one_without_a_share_says_that_it_does_not(study, tmp_path):
+    """Check the band of the range after the same three numbers, told in three ways."""
+    told = "38 km, 41 min, 4100 mAh, calm"
+    widths = {}
+    for words in (told, f"{told}, steady cruise"):
+        study.with_name("heron.logbook.csv").unlink(missing_ok=True)
+        document = noted(study, words).document
+        widths[words] = document["range"]["high_km"] / document["range"]["low_km"]
+        assert (notes.SHARE_UNKNOWN in document["notes"]) is (words == told)
+    wings = FlownWings(read_study(study), {})
+    flown = "[known_flight]\ndistance = '38 km'\ntime = '41 min'\ncharge_used = '4100 mAh'\n"
+    known = tmp_path / "known.toml"
+    known.write_text(f"{study.read_text(encoding='utf-8')}\n{flown}", encoding="utf-8")
+    same = FlownWings(read_study(known), {})
+    (steady, of_table) = (
+        one.range_band(one.fit(flights), one.stock, WingFactors())
+        for one, flights in ((wings, read_logbook(study).counted), (same, []))
+    )
+    assert steady.high / steady.low == pytest.approx(of_table.high / of_table.low, rel=0.05)
+    assert widths[told] > 1.05 * widths[f"{told}, steady cruise"]
+
+
 def test_an_absurd_row_written_by_hand_is_named_and_not_used(study):
     study.with_name("heron.logbook.csv").write_text("wing,minutes,used\nstock,34,84000 mAh\n")
     document = noted(study, "34 min, 3600 mAh").document
     assert document["flights"] == 1
     assert document["notes"] == [
-        "Line 2 of the logbook is not used: 84000 mAh were used, but the pack holds 10000 mAh."
+        notes.SHARE_UNKNOWN,
+        "Line 2 of the logbook is not used: 84000 mAh were used, but the pack holds 10000 mAh.",
     ]
 
 

@@ -2,6 +2,7 @@
 
 from contextlib import nullcontext
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from helpers.invented.invented_draws import OVER, invented_draws
@@ -27,6 +28,19 @@ def plain(monkeypatch):
 
 def test_a_search_is_drawn_and_told_as_expected(plain):
     assert assess.drawn_result(None, plain).note == "drawn, expected"
+
+
+def test_a_search_is_told_by_the_draws_of_the_recommended_wing(plain, monkeypatch):
+    """Check that a search that compared no spans still has the wing of `assess`, and is drawn with it."""
+    drawn, wings = [], {"one to build": plain.stock}
+    monkeypatch.setattr(
+        assess, "with_input_effects", lambda session, result: drawn.append(result.recommended) or result
+    )
+    monkeypatch.setattr(assess, "recommended_wing", lambda session: SimpleNamespace(result="one to build"))
+    session = SimpleNamespace(design=lambda result, label: replace(wings[result], label=label))
+    found = assess.drawn_result(session, replace(plain, recommended=None))
+    assert drawn == [found.recommended] == [replace(plain.stock, label="recommended")]
+    assert found.best is plain.best
 
 
 @pytest.mark.parametrize("name", ["spread", "robust", "conflict"])

@@ -131,6 +131,7 @@ def test_front_names_what_it_trades(monkeypatch, godwit_study, seen):
     asked = []
     monkeypatch.setattr(trade, "best_at_medians", lambda session, every_choice: "optimum")
     monkeypatch.setattr(trade, "drawn_result", lambda session, result: result)
+    monkeypatch.setattr(trade, "with_recommended", lambda session, result: result)
     monkeypatch.setattr(trade, "with_largest_payloads", lambda session, result: result)
     monkeypatch.setattr(trade, "_with_front", lambda session, *more: asked.append(more))
     ts.front(godwit_study)

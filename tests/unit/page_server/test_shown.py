@@ -172,6 +172,11 @@ def test_inches_and_ounces_throughout_while_sliders_keep_their_numbers(controls)
     assert rows["Span [in]"] == ["58.27", "62.99"]
     assert "airspeed [mph]" in [label["text"] for label in answer["curve"]["labels"]]
     assert shown["sliders"][0]["stock_text"] == "51.18 in" and shown["sliders"][0]["high"] == 1750.0
+    steps = {slider["key"]: slider["step"] for slider in shown["sliders"]}
+    # 0.2 in for 5 mm, 0.05 in for 1 mm, 0.2 mph for 0.5 km/h; degrees stay
+    assert steps["span_mm"] == pytest.approx(0.2 * 25.4) and steps["pack_position_mm"] == pytest.approx(0.05 * 25.4)
+    assert steps["cruise_speed_kmh"] == pytest.approx(0.2 * 1.609344) and steps["sweep_deg"] == 0.25
+    assert [slider["step"] for slider in controls_shown(controls)["sliders"]] == [5.0, 0.25, 0.1, 1.0, 0.5]
     near = replace(look, limits=[replace(look.limits[0], value=5.13, bound=5.0, unit="%")])
     with printed_in("imperial"):
         assert look_answer(controls, near)["limits"]["first"][0]["figure"] == "5.1 %, at least 5 %"

@@ -37,6 +37,12 @@ from .noted_flight import noted_flight
 from .range_to_expect import draws_of_wing, range_to_expect
 from .season import band_document, expected_document
 
+# `known_flight` says what flight it asks for, and a note without words on full throttle does not
+SHARE_UNKNOWN = (
+    "How much of it was at full throttle was not noted. The usual share is taken, known to a factor of two, so this "
+    'flight narrows the band little. A flight at one speed counts like [known_flight]: note it as "steady cruise".'
+)
+
 
 class NotedFlight(NamedTuple):
     """A flight as it stands in the logbook, and the document on it in the units shown to the user."""
@@ -116,9 +122,18 @@ def note(
         "set_aside": flight.counts,
         "flown": 1 + sum(one.wing == wing for one in book.flights),
         "changes": json_data(reported_changes(_changes(wings, after, kept, flight))),
-        "notes": [*written.notes, *(f"Line {one.line} of the logbook is not used: {why}" for one, why in aside)],
+        "notes": [
+            *written.notes,
+            *([SHARE_UNKNOWN] if _leaves_share_open(flight) else []),
+            *(f"Line {one.line} of the logbook is not used: {why}" for one, why in aside),
+        ],
     }
     return NotedFlight(flight, written.book.path, document)
+
+
+def _leaves_share_open(flight: Flight) -> bool:
+    """Return whether a flight that counts tells its charge, but neither full throttle nor a log of it."""
+    return flight.charge is not None and flight.full_throttle is None and flight.log is None and not flight.counts
 
 
 def _changes(wings: FlownWings, fit: Fit, kept: list[Flight], flight: Flight) -> list[FoundChange]:

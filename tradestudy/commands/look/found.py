@@ -18,18 +18,18 @@ SPANS, FRONT = "spans", "front"  # kinds of searches besides that of the best wi
 def found_wings(work: Work, kind: str, result: Result) -> FoundWings:
     """Return the wings of the Result of `optimise`, `stretch` ("spans") or `front` ("front").
 
-    The best wing comes before its alternatives, wings of a span trade are by span, those of a front in its order. If no
-    wing meets every limit, it is the nearest one.
+    The recommended wing comes first, then the best one and its alternatives. Wings of a span trade are by span, those
+    of a front in its order. If no wing meets every limit, it is the nearest one.
     """
+    built = [result.recommended] if result.recommended else []
     if result.best is None or result.conflict:
         designs = [result.best] if result.best else []
     elif kind == SPANS:
-        built = [result.recommended] if result.recommended else []
         designs = sorted([*result.span_trade, *built], key=lambda design: design.numbers.span_mm)
     elif kind == FRONT:
         designs = result.front or result.builds
     else:
-        designs = [result.best, *result.alternatives]
+        designs = [*built, result.best, *result.alternatives]
     wings = [_found(design.label, look_of(work, choice_of(design), variables_of(design))) for design in designs]
     return FoundWings(kind, work.study_id, wings, result.message, stopped=False)
 

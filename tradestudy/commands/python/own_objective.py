@@ -20,6 +20,8 @@ from tradestudy.search.scaled_problem import ScaledProblem
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.search_task import SearchResult
 
+AT_MEDIANS = "numbers are at the medians of all inputs, as own functions see them; assess tells what to expect"
+
 
 @dataclass(frozen=True)
 class OwnOptimum:
@@ -28,7 +30,8 @@ class OwnOptimum:
     Attributes
     ----------
     best
-        The wing in full. Where no wing meets every limit, it is the one that misses them least.
+        The wing in full. Where no wing meets every limit, it is the one that misses them least. Its numbers are those
+        that the functions see, at the medians of all inputs; its flags say so. `assess` tells what to expect.
     objective
         The value of the own objective, or of the study's (SI) where only limits were given.
     own_limits
@@ -38,7 +41,8 @@ class OwnOptimum:
     by_differences
         The own functions that do not take complex numbers, so that their slopes are differences.
     choices
-        One dict for each set of parts, best first: its words, objective, span and weight, and whether limits are met.
+        One dict for each set of parts, best first: its words, objective, span and weight, range at the medians, and
+        whether limits are met.
     """
 
     best: Design
@@ -82,8 +86,9 @@ def best_for(
         ranked = Ranking(space, session.report_progress).complete()
     best = ranked[0]
     plain = replace(best, margins={name: value for name, value in best.margins.items() if name not in names})
+    found = session.design(plain, "best")
     return OwnOptimum(
-        best=session.design(plain, "best"),
+        best=replace(found, flags=[AT_MEDIANS, *found.flags]),
         objective=_objective(own, best),
         own_limits={
             limit.name: limit.bound + limit.sense * own.scales[limit.name] * float(best.margins[limit.name][0])
@@ -111,6 +116,7 @@ def _row(own: OwnFunctions, result: SearchResult) -> dict[str, Any]:
     return {
         "built_with": result.choice.words,
         "objective": _objective(own, result),
-        **at_edge(span_mm=result.traded["span"], auw_g=result.all_up_mass, range_km=result.range),
+        **at_edge(span_mm=result.traded["span"], auw_g=result.all_up_mass),
+        "range_at_medians_km": at_edge(range_km=result.range)["range_km"],
         "feasible": result.feasible,
     }

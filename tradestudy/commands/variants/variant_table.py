@@ -87,7 +87,8 @@ def wing_values(row: TypedRow) -> dict[str, Any]:
 class VariantTable:
     """A CSV file of variants. Its first line names the columns. Commas, semicolons or tabs separate the cells.
 
-    Raises CommandError if the file cannot be read, or a line has more cells than there are columns.
+    ``empty`` is the number of empty rows between others, which are no variants. Raises CommandError if the file cannot
+    be read, or a line has more cells than there are columns.
     """
 
     def __init__(self, path: Path, study: Study):
@@ -98,12 +99,19 @@ class VariantTable:
         self.columns = [column_name(study, head) for head in heads]
         if len(set(self.columns)) < len(self.columns):
             raise CommandError(f"{path}: a column is given twice.")
-        self.count = sum(1 for _ in self.rows())
+        self.count = self.empty = since = 0
+        for row in self._rows():
+            self.count += bool(row)
+            self.empty, since = (self.empty + since, 0) if row else (self.empty, since + 1)
         if not 0 < self.count <= MOST_ROWS:
             raise CommandError(f"{path} has {self.count} rows; 1 to {MOST_ROWS} are allowed.")
 
     def rows(self) -> Iterator[TypedRow]:
-        """Yield the rows. Empty lines are left out."""
+        """Yield the rows. Empty ones are left out."""
+        yield from filter(None, self._rows())
+
+    def _rows(self) -> Iterator[TypedRow]:
+        """Yield the rows, empty ones too."""
         lines = self._lines()
         next(lines)
         for number, cells in lines:
@@ -112,8 +120,7 @@ class VariantTable:
                     f"{self.path}, line {number}: {len(cells)} cells, but {len(self.columns)} columns are named."
                 )
             named = zip(self.columns, cells, strict=False)
-            if any(cell.strip() for cell in cells):
-                yield {name: text for name, cell in named if (text := cell.strip())}
+            yield {name: text for name, cell in named if (text := cell.strip())}
 
     def _lines(self) -> Iterator[tuple[int, list[str]]]:
         try:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.commands import trade
-from tradestudy.commands.assess import remembered_effects
+from tradestudy.commands.assess import remembered_effects, with_recommended
 from tradestudy.commands.log import log as read_log
 from tradestudy.commands.log import log_document
 from tradestudy.commands.logbook.card import RequestedDay
@@ -54,7 +54,7 @@ def search_job(report: Any, study: Study, kind: str) -> FoundWings:
     command, searched = _SEARCHES[kind]
     session = session_of(study, report, command)
     try:
-        result = searched(session)
+        result = with_recommended(session, searched(session))
         _find_what_to_expect(session, report)
     except JobStopped:
         found = best_so_far(work_of(study), kind, session.ranking.known)

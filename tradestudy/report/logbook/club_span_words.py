@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from tradestudy.report.words.phrases import MEDIANS_ONLY
-
-MEMBER_HEADS = ["member", "alone", "span mm", "on this wing", "keeps", "weight g", "built with"]
+MEMBER_HEADS = ["member", "alone, at medians", "span mm", "on this wing, at medians", "keeps", "weight g", "built with"]
+_AT_MEDIANS = (
+    "Both distances are at the medians of all inputs, so they differ from those of assess and run, which tell what to "
+    "expect. The shares are the same."
+)
+_ANOTHER_WING = (
+    "This wing is another one than tradestudy run recommends: that is for one member's equipment alone, and keeps "
+    "today's panels where new ones gain little."
+)
 
 
 def member_rows(found: dict[str, Any]) -> list[tuple[str, ...]]:
@@ -39,4 +45,4 @@ def span_lines(found: dict[str, Any]) -> list[str]:
     lines += [f"{row['name']} can fly with {row['remedy']}." for row in found["members"] if row["remedy"]]
     if not any(row["remedy"] for row in found["members"]):
         lines.append("Nobody needs lead or a lower throttle cap: balance, pack and movable equipment suffice.")
-    return [*lines, MEDIANS_ONLY]
+    return [*lines, _ANOTHER_WING, _AT_MEDIANS]

@@ -101,7 +101,7 @@ def first_screen(result: Result) -> Rows:
     """Return (head, words) rows, most important first. Rows without known numbers are left out."""
     design = stretched_wing(result) or result.stock
     rows: Rows = [
-        ("What to do", join(" ", gains.advice_words(result))),
+        ("What to do", join(" ", [*gains.advice_words(result), *gains.best_found_words(result)])),
         ("Span", _span_words(result, design)),
         ("Tip chord", tip_chord_words(design, result.stock)),
         ("Balance mark", _balance_words(result, design)),

@@ -16,6 +16,7 @@ from .phrases import (
     choice_words,
     comma_list,
     complete_designs,
+    design_number,
     gain_text,
     gain_words,
     number_text,
@@ -70,9 +71,10 @@ def is_as_today(design: Design, stock: Design) -> bool:
 
 
 def advice_words(result: Result) -> list[str]:
-    """Return one sentence that says not to build new panels, with the gain, or none if they are worth their work.
+    """Return one sentence that says not to build new panels, or none if they are worth their work.
 
-    A search that did not compare the panels that fly today says where that is told.
+    It is the same after every command. What new panels would gain stands beside it: `best_found_words`. A search that
+    did not compare the panels that fly today says where that is told.
     """
     design, stock = stretched_wing(result), result.stock
     if design is None or result.conflict or violated_limits(design):
@@ -81,8 +83,6 @@ def advice_words(result: Result) -> list[str]:
     most, little = getattr(design.numbers, known.key) or 0.0, number_text(in_unit(WORTH_BUILDING, "%"))
     panels = fill("new panels gain less than {} %", little)
     if keeps_panels(design):
-        if best := _better(result, design):
-            panels = fill("new panels gain only {} {}", gain_text(best), known.unit)
         if not parts:
             return [fill("Leave the wing as it is: {}.", panels)]
         return [fill("Keep the panels, and change only {}: {}. More is not worth it: {}.",
@@ -96,21 +96,43 @@ def advice_words(result: Result) -> list[str]:
         return [fill("Leave the wing as it is: this one goes no farther than the stock wing.")]
     return [
         fill(
-            "Leave the wing as it is, unless you build new panels anyway: they gain only {} {} on {}.",
+            "Leave the wing as it is, unless you build new panels anyway: they gain only {} {} on {} {}.",
             gain_text(gain),
             known.unit,
             gain_text(getattr(stock.numbers, known.key)),
+            known.unit,
         )
     ]
 
 
-def _better(result: Result, design: Design) -> float:
-    """Return how much more the best wing of a search has than the wing to build; 0 without a search."""
-    key = measure(result).key
-    if result.recommended is None or result.best is None:
-        return 0.0
-    more = (getattr(result.best.numbers, key) or 0.0) - (getattr(design.numbers, key) or 0.0)
-    return float(more) if more >= _LEAST_GAIN else 0.0
+def named_wing(result: Result) -> list[str]:
+    """Return sentences that name the recommended wing, for a command that shows other wings or one number of it."""
+    design = stretched_wing(result)
+    if design is None or result.conflict:
+        return []
+    name = "The recommended wing, as in tradestudy run" if result.instead is None else "The wing asked for"
+    span, parts = design_number(design, "span_mm"), choice_words(design)
+    return [*advice_words(result), fill("{}: span {} mm, {}, {}.", name, span, parts, gain_words(design, result))]
+
+
+def best_found_words(result: Result) -> list[str]:
+    """Return one sentence on the best wing of a search where the wing to build is another one that keeps its panels."""
+    design, best = result.recommended, result.best
+    if design is None or best is None or result.conflict or not keeps_panels(design):
+        return []
+    known = measure(result)
+    more = printed_gain(getattr(best.numbers, known.key) or 0.0, getattr(design.numbers, known.key) or 0.0)
+    if more < _LEAST_GAIN:
+        return []
+    return [
+        fill(
+            "With new panels the best wing found has a span of {} mm and {}: {} {} more.",
+            design_number(best, "span_mm"),
+            choice_words(best),
+            gain_text(more),
+            known.unit,
+        )
+    ]
 
 
 def step_words(result: Result) -> list[str]:
@@ -232,7 +254,7 @@ def knee_words(result: Result) -> list[str]:
     up, along = front_axes(result)
     return [
         fill(
-            "The best bargain is at {} and {} ({}). Beyond it, more {} gives less for each step.",
+            "The best bargain is at {} and {}, with {}. Beyond it, more {} gives less for each step.",
             axis_words(along, bend),
             axis_words(up, bend),
             choice_words(bend),
@@ -322,7 +344,7 @@ def weight_prices(result: Result) -> list[str]:
                 unit,
                 *map(weight_text, steepest),
             )
-        sentence += fill(" ({})", join(", ", changed)) if changed else ""
+        sentence += fill(", with {}", join(", ", changed)) if changed else ""
     return [sentence.removesuffix("; ") + ".", *knee_words(result)]
 
 

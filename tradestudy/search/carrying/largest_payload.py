@@ -123,7 +123,7 @@ class Carrier:
         empty = self.at(0.0)
         if not empty.met:
             return Largest(None, empty.worst)
-        end = self._found("mass", empty.variables | {MASS: 0.0}, most=most, held=SET_IN_FLIGHT[:1])
+        end = self._found("mass", empty.variables | {MASS: 0.0}, most=most)
         wing = next((one for one in self._just_below(end) if one.met), empty)
         if wing.mass > most - GRAM:
             return Largest(wing, "")
@@ -140,11 +140,7 @@ class Carrier:
             mass = whole * GRAM
             yield self._loaded(mass, self._found("gain", end, mass))
             yield self._loaded(mass, self._found("gain", end, mass, held=SET_IN_FLIGHT[1:]))
-            yield self._loaded(mass, end | {"cruise_speed": float(self.same_lift_speed(mass))})
-
-    def same_lift_speed(self, mass: Any) -> Any:
-        """Return the speeds (...) at which the wing with payloads (...) [kg] has its own cruise's lift coefficient."""
-        return self.variables["cruise_speed"] * np.sqrt(1 + mass / self.own_mass)
+            yield self._loaded(mass, end)
 
     # --- searches ------------------------------------------------------------------------------------------
 
@@ -212,7 +208,6 @@ class Carrier:
 class _Problem:
     """A search for what is set anew, scaled, with exact slopes. Aims are "gain", "mass" and "room".
 
-    With a free mass, the wing cruises at its own lift coefficient, so no cruise far from the best one carries more.
     The room is the least margin, up to none: a search for it ends where every limit is met.
     """
 
@@ -247,10 +242,7 @@ class _Problem:
             x, bounds = np.append(x, min(0.0, float(self._margins(x).min()))), [*bounds, (None, 0.0)]
         end = slsqp_minimum(self._objective, self._slope, x, bounds, self._limits, self._limit_slopes)
         end = np.clip(end[: len(self.free)], 0, self.top)
-        found = self.start | dict(zip(self.free, (self.low + end * self.width).tolist(), strict=True))
-        if MASS in found:
-            found["cruise_speed"] = float(self.carrier.same_lift_speed(found[MASS]))
-        return found
+        return self.start | dict(zip(self.free, (self.low + end * self.width).tolist(), strict=True))
 
     def _objective(self, x: np.ndarray) -> float:
         return self._aim(x)[0]
@@ -298,8 +290,6 @@ class _Problem:
         steps = 1j * STEP * np.eye(count)
         found = dict(zip(self.free, (self.low + x * self.width)[:, None] + steps, strict=True))
         mass = found.pop(MASS, self.mass)
-        if MASS in self.free:
-            found["cruise_speed"] = carrier.same_lift_speed(mass)
         designs = one_design(carrier.choice, self.start)._replace(**found)  # what stays has no batch axis
         outputs = carrier.outputs(mass, designs, usual=self.measure.output == "usual_time")
         values, slopes = {}, {}

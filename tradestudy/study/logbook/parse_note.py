@@ -17,8 +17,8 @@ from .flights import CHARGE, DISTANCE, TEMPERATURE, TIME, USED_SHARE, WIND, date
 
 FORMS = (
     'time "34 min" or "1h05"; charge "5100 mAh", "5.1 Ah", "78 % left" or "22 % used"; "31 km"; "a third at full '
-    'throttle", "20 % at full throttle" or "5 min at full throttle"; "wind 4 m/s" or "calm"; "2 C"; "pack A"; '
-    '"yesterday" or "2026-05-17"; a remark in (parentheses)'
+    'throttle", "20 % at full throttle", "5 min at full throttle" or "steady cruise"; "wind 4 m/s" or "calm"; "2 C"; '
+    '"pack A"; "yesterday" or "2026-05-17"; a remark in (parentheses)'
 )
 _NUMBER = r"(?<![\d:h])(\d+(?:[.,]\d+)?)"
 _TIME = (
@@ -106,6 +106,7 @@ def _forms(today: datetime.date) -> list[_Form]:
         _form(rf"\b{_FULL}\s+(?:for\s+)?{_NUMBER}\s*(min(?:utes?|s)?|s(?:ec(?:onds?)?)?)\b", _full_time),
         _form(rf"(?<!\w)(?P<share>{_SHARE}){_OF_TIME}{_FULL}", _share),
         _form(rf"\b{_FULL}\s*(?::|for)?\s*(?P<share>{_SHARE})(?:\s+of\s+(?:the\s+time|the\s+flight|it))?", _share),
+        _form(r"\b(?:at\s+(?:a\s+)?)?steady\s+cruise\b|\bsteady\b", lambda match: {"full_throttle": 0.0}),
         _form(_TIME, _time),
         _form(rf"{_NUMBER}\s*%\s*(?:was\s+|were\s+)?(?:left|remaining|used)\b|\bused\s+{_NUMBER}\s*%", _either_share),
         _form(rf"{_NUMBER}\s*(mAh|Ah)\b(?!\s+left)(?:\s+(?:used|put\s+back|charged|back\s+in|in))?", _charge),

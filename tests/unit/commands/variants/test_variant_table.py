@@ -19,6 +19,12 @@ def test_a_table_is_read_with_any_separator_and_without_empty_cells(tmp_path, go
     found = table(tmp_path, text, godwit_study)
     assert (found.columns, found.count) == (["span", "fly.wind"], 2)
     assert list(found.rows()) == [{"span": "1300 mm", "fly.wind": "3 m/s"}, {"span": "52 in"}]
+    assert found.empty == 1
+
+
+def test_only_empty_rows_between_others_count_as_left_out(tmp_path, godwit_study):
+    found = table(tmp_path, "span\n1300 mm\n\n \n1400 mm\n\n\n", godwit_study)
+    assert (found.count, found.empty) == (2, 2)
 
 
 @pytest.mark.parametrize(

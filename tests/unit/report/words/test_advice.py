@@ -6,13 +6,14 @@ import pytest
 from helpers.invented.invented_result import bench, sample_result
 
 from tradestudy.cli.folders import write_build_sheet
+from tradestudy.quantities import in_imperial
 from tradestudy.report.body_slots import places_of
 from tradestudy.report.build_sheet.kept_words import change_steps
 from tradestudy.report.build_sheet.sheet import all_sheets, save_build_sheet
 from tradestudy.report.decision_words import decision
 from tradestudy.report.page.facts import lead
 from tradestudy.report.words.first_screen import first_screen
-from tradestudy.report.words.gains import advice_words, is_no_change
+from tradestudy.report.words.gains import advice_words, best_found_words, is_no_change, named_wing
 from tradestudy.report.words.limit_prices import deciding_words
 from tradestudy.report.words.pilot_card import cards
 
@@ -40,11 +41,15 @@ def test_a_wing_worth_building_gets_no_such_advice(result):
 
 
 def test_a_wing_that_is_best_left_alone_says_so_first(result):
-    words = "Leave the wing as it is: new panels gain only 1.2 km."
+    words = "Leave the wing as it is: new panels gain less than 5 %."
     same = kept(result)
+    found = (
+        f"With new panels the best wing found has a span of {same.best.numbers.span_mm:.0f} mm and "
+        f"{same.best.choices.words}: 1.2 km more."
+    )
     assert advice_words(same) == [words]
-    assert first_screen(same)[0] == ("What to do", words)
-    assert lead(same)[0] == words
+    assert first_screen(same)[0] == ("What to do", f"{words} {found}")
+    assert lead(same)[:2] == [words, found]
     assert deciding_words(same) == []
     screen = dict(first_screen(same))
     assert "What limits it" not in screen and "first flight" not in screen["Balance mark"]
@@ -65,6 +70,30 @@ def test_without_a_search_the_least_gain_is_named(result):
     assert advice_words(one) == ["Leave the wing as it is: new panels gain less than 5 %."]
 
 
+def test_every_command_says_the_same_advice_on_one_wing(result):
+    """Check a search, one wing alone as in `assess`, and a search whose best wing is another one."""
+    same = kept(result)
+    alone = replace(same, best=same.recommended, recommended=None)
+    told = [decision(each).lines[0] for each in (same, alone, replace(same, best=same.recommended))]
+    assert len(set(told)) == 1
+    assert best_found_words(alone) == best_found_words(result) == []  # nothing beside it, or the wing is built new
+    assert named_wing(same)[0] == named_wing(alone)[0] == told[0]
+    assert named_wing(same)[1] == named_wing(alone)[1]
+    span = f"{same.recommended.numbers.span_mm:.0f} mm"
+    assert named_wing(same)[1].startswith(f"The recommended wing, as in tradestudy run: span {span}, ")
+
+
+def test_a_gain_is_told_in_one_unit(result):
+    """Check that the whole sentence is converted: 0.1 miles on 28 km would mislead."""
+    stock = result.stock
+    wing = replace(result.recommended, choices=stock.choices)
+    wing = replace(wing, numbers=replace(wing.numbers, range_km=1.02 * stock.numbers.range_km))
+    (words,) = advice_words(replace(result, recommended=wing))
+    miles = stock.numbers.range_km / 1.609344  # by definition of the mile
+    assert words.endswith(f"on {stock.numbers.range_km:.0f} km.")
+    assert in_imperial(words).endswith(f"on {miles:.0f} miles.")
+
+
 def test_parts_to_change_are_named_with_their_gain(result):
     own = result.stock.numbers.range_km
     changed = kept(result, own + 12.0, parallel=result.stock.choices.parallel + 1, propeller="9x7")
@@ -72,7 +101,7 @@ def test_parts_to_change_are_named_with_their_gain(result):
     pack = f"{changed.stock.choices.series}S{changed.stock.choices.parallel + 1}P"
     assert words == (
         f"Keep the panels, and change only the pack ({pack}) and the propeller (9x7): +12 km. More is not worth it: "
-        "new panels gain only 1.2 km."
+        "new panels gain less than 5 %."
     )
 
 

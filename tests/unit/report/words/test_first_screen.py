@@ -51,7 +51,7 @@ def test_every_row_of_the_first_screen(sample):
     assert found["What weight gives"] == (
         "Pack only: +17 km, 58 km at 1320 g. Span only: +14 km, 55 km at 1190 g. All together: +40 km. "
         "Along the weight-range line, from 1120 to 1571 g, each 100 g more gives about 6.5 km; "
-        "16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
+        "16 of the 29 km come in one step from 1290 to 1410 g, with 4S2P."
     )
     assert found["What limits it"] == "pack as far forward as it can lie; stall speed against stock"
     assert "Measure first" not in found  # it is not known what to measure first
@@ -72,7 +72,7 @@ def test_a_front_of_two_wings_gains_all_in_one_step(sample):
     """The gain of two wings is one step, whatever its size: no gain for each gram, and a sentence that ends."""
     two = replace(sample, front=[sample.front[0], sample.front[-1]])
     assert answers(two)["What weight gives"].endswith(
-        "Along the weight-range line, from 1120 to 1571 g, all 29 km come in one step (4S2P)."
+        "Along the weight-range line, from 1120 to 1571 g, all 29 km come in one step, with 4S2P."
     )
 
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from helpers.places import STUDIES
 from helpers.wings.turnstone import written
 
 from tradestudy.aircraft.model.designs import one_design
@@ -96,7 +97,6 @@ def drawn(carrier, mass, middles, seed, count=400):
         own = {name: np.clip(near[name], *ends) for name, ends in carrier.bounds.items()}
     else:
         own = {name: random.uniform(*ends, count) for name, ends in carrier.bounds.items()}
-        own["cruise_speed"] = np.full(count, float(carrier.same_lift_speed(mass)))
     designs = one_design(carrier.choice, carrier.variables)._replace(**own)
     outputs = carrier.outputs(mass, designs)
     sizes = carrier.sizes
@@ -107,8 +107,8 @@ def drawn(carrier, mass, middles, seed, count=400):
     return outputs, np.min(margins, axis=0)
 
 
-def test_no_other_balance_or_equipment_carries_more(carried):
-    """Check random settings with 3 % more: at the lift coefficient of its cruise, none meets every limit."""
+def test_no_other_setting_carries_more(carried):
+    """Check random settings with 3 % more, at any cruise: none meets every limit."""
     carrier, found = carried
     _, least = drawn(carrier, 1.03 * found.wing.mass + 0.001, None, 7)
     assert least.max() < MET_ABOVE
@@ -139,6 +139,16 @@ def test_a_payload_ahead_moves_pack_or_mark_and_one_with_power_costs_range(work)
     outputs, _ = listed(hungry, 0.05, hungry.at(0.05).variables)
     assert float(outputs["range"]) == pytest.approx(float(hungry.at(0.05).outputs["range"]), rel=1e-12)
     assert float(outputs["range"]) < 0.97 * float(at_mark.at(0.05).outputs["range"])
+
+
+def test_the_search_goes_on_to_the_last_gram():
+    """Check a plugged wing whose search ended 18 g short where the cruise was tied to its own lift coefficient."""
+    session = StudySession(read_study(STUDIES / "sanderling.toml"), "tradestudy run")
+    stock, (low, high) = stock_carrier(session.space), session.space.bounds["extension"]
+    own = Carrier(session.space, stock.choice, stock.variables | {"extension": low + 0.4 * (high - low)})
+    wing = replace(own, let_go=own.broken())
+    found = wing.largest().wing
+    assert found.met and not wing.at(found.mass + 0.002).met
 
 
 def test_a_wing_that_breaks_a_limit_carries_nothing_and_says_which(work):

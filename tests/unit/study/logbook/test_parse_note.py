@@ -36,6 +36,16 @@ AH, MIN, MAH = 3600.0, 60.0, 3.6
         ("34 min, full throttle for 90 s", {"time": 34 * MIN, "full_throttle": 1.5 / 34}),
         ("34 min, full throttle a quarter of the time", {"time": 34 * MIN, "full_throttle": 0.25}),
         ("34', two thirds flat out, calm", {"time": 34 * MIN, "full_throttle": 2 / 3, "wind": 0.0}),
+        (
+            "38 km, 41 min, 2500 mAh, steady cruise",
+            {
+                "distance": 38e3,
+                "time": 41 * MIN,
+                "charge": 2500 * MAH,
+                "full_throttle": 0.0,
+            },
+        ),
+        ("34 min at a steady cruise", {"time": 34 * MIN, "full_throttle": 0.0}),
         ("34 min, -3 C, old pack", {"time": 34 * MIN, "temperature": 270.15, "pack": "old"}),
         (
             "yesterday 34 min 19 miles",

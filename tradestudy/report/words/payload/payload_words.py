@@ -28,7 +28,7 @@ def payload_verdict(result: PayloadResult, mass_g: float | None = None) -> list[
 
     ``mass_g`` is the payload to tell, by default half of the largest.
     """
-    lines = []
+    lines = _wing_words(result)
     for curve in result.curves:
         lines += _of_wing(curve, result, mass_g)
     if result.let_go:
@@ -37,6 +37,15 @@ def payload_verdict(result: PayloadResult, mass_g: float | None = None) -> list[
     drawn = f" and draws {result.watts:g} W" if result.watts else ""
     lines.append(f"The payload lies {result.place}{drawn}. Ranges are those to expect.")
     return lines
+
+
+def _wing_words(result: PayloadResult) -> list[str]:
+    """Return a sentence that names the recommended wing, which is that of `run`, by the wing without a payload."""
+    curve = result.curve("recommended")
+    wing = curve.points[0] if curve and curve.points else None
+    if wing is None or wing.span_mm is None:
+        return []
+    return [f"The recommended wing, as in tradestudy run: span {wing.span_mm:.0f} mm, {wing.parts}."]
 
 
 def gain_between(curve: PayloadCurve, mass_g: float) -> float | None:

@@ -16,6 +16,8 @@ from tradestudy.report.words.payload.payload_words import gain_between, payload_
 def test_the_verdict_comes_first_and_is_short():
     result = invented_payload()
     lines = payload_verdict(result, 250.0)
+    name, *lines = lines
+    assert name == "The recommended wing, as in tradestudy run: span 1460 mm, 4S4P, 2 pairs of 3 mm rods."
     assert lines[0] == (  # 160 - 0.05 x 250 is 147.5
         "The recommended wing carries 250 g over 148 km; beyond 410 g it is stopped by launch speed against the stall. "
         "Without payload it is 160 km; each 100 g costs 5.0 km."
