@@ -164,10 +164,12 @@ class VariantsFile:
 
     def verdict(self) -> str:
         """Return the sentences on all rows: the best of them, and how many meet every limit or are refused."""
-        best = f" The best: {self._best[0]:.1f} {self._unit} {self._words}, with {self._best[1]}." if self._best else ""
+        best = ""
+        if self._best:
+            best = f" The best, at medians: {self._best[0]:.1f} {self._unit} {self._words}, with {self._best[1]}."
         refused = f" {self.refused} are refused; the table says why." if self.refused else ""
         rest = "searched" if self._search else "as on the stock wing"
-        others = f" What a row leaves open is {rest}, so none of them is the wing that tradestudy run recommends."
+        others = f" What a row leaves open is {rest}, not as on the wing that tradestudy run recommends."
         medians = " Numbers are with every input at its median; tradestudy assess tells what to expect."
         return f"{self.met} of {self.rows} variants meet every limit.{best}{refused}{others}{medians}"
 
