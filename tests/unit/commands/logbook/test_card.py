@@ -69,6 +69,12 @@ def test_the_card_names_the_pack_that_its_wing_carries(session, usual, godwit_st
     assert usual.pack == row(cells.series, cells.parallel, cells.cell)
     assert card.pack == row(cells.series, cells.parallel + 1, cells.cell)
     assert card.capacity_mah > usual.capacity_mah
+    # 25 A a cell by the catalogue, two and three side by side
+    assert "at most 50 A from this pack" in usual.notes[-1] and "at most 75 A from this pack" in card.notes[-1]
+
+
+def test_the_alarm_of_a_cell_is_that_of_the_pack_to_a_hundredth_of_a_volt(session, usual):
+    assert 0.0 <= round(session.study.pack.series * usual.alarm_cell_v - usual.alarm_v, 6) < 4 * 0.01
 
 
 def test_times_follow_from_distance_and_ground_speed(usual):
