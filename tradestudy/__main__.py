@@ -13,6 +13,7 @@ try:
     import errno
     import signal
     import threading
+    import time
     import warnings
     from _thread import interrupt_main
     from contextlib import suppress
@@ -26,12 +27,9 @@ except KeyboardInterrupt:  # Ctrl-C while the program is still being loaded
     sys.exit(130)
 
 _FULL = (errno.ENOSPC, errno.EIO, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC))
+_STOPPING = 2.0  # s; longest time that work takes to stop
 _MOMENT = 0.01  # s; until a signal that was dropped is sent again
 _TERMINATED = 143  # exit code that shells expect after SIGTERM
-
-
-class _Terminated(KeyboardInterrupt):
-    """An exception for a signal to end, which is handled like Ctrl-C."""
 
 
 def program() -> int:
@@ -39,9 +37,10 @@ def program() -> int:
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # closed by the caller, or a program without a console
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))
-    for name in ("SIGTERM", "SIGHUP"):
-        if hasattr(signal, name):
-            signal.signal(getattr(signal, name), _end)
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number and signal.getsignal(number) in (signal.SIG_DFL, signal.default_int_handler):
+            signal.signal(number, _end)
     sys.unraisablehook = _send_again
     if "--trace" not in sys.argv:  # a warning of a library tells a person nothing
         warnings.simplefilter("ignore")
@@ -71,8 +70,7 @@ def main(arguments: list[str] | None = None) -> int:
             show("All keys, units and ranges: tradestudy keys", to=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
-        show("Stopped.", to=sys.stderr)
-        return _TERMINATED if _ended else INTERRUPTED
+        return _stopped()
     except OSError as error:
         if _is_end_of_pipe(error):
             return _end_of_pipe()
@@ -80,16 +78,24 @@ def main(arguments: list[str] | None = None) -> int:
             return _unprinted(error)
         return _unexpected(error, trace)
     except Exception as error:
-        return _unexpected(error, trace)
+        # a library may turn the exception of a signal into one of its own, or go on without what it was loading
+        return _stopped() if _ended else _unexpected(error, trace)
 
 
-_ended: list[int] = []  # signals to end that have arrived
+_ended: list[tuple[int, float]] = []  # signals to end that have arrived, and when [s]
 
 
 def _end(number: int, frame: Any) -> None:
-    _ended.append(number)
-    signal.signal(number, signal.SIG_IGN)
-    raise _Terminated
+    """Stop the work as Ctrl-C does. While it is stopping, another signal to end is ignored, but no other Ctrl-C."""
+    if number != signal.SIGINT and _ended and time.monotonic() - _ended[-1][1] < _STOPPING:
+        return
+    _ended.append((number, time.monotonic()))
+    raise KeyboardInterrupt
+
+
+def _stopped() -> int:
+    show("Stopped.", to=sys.stderr)
+    return _TERMINATED if _ended and _ended[-1][0] != signal.SIGINT else INTERRUPTED
 
 
 def _send_again(swallowed: Any) -> None:
@@ -98,10 +104,7 @@ def _send_again(swallowed: Any) -> None:
     if not isinstance(error, KeyboardInterrupt):
         sys.__unraisablehook__(swallowed)
         return
-    number = signal.SIGINT
-    if isinstance(error, _Terminated):
-        number = signal.Signals(_ended[-1])
-        signal.signal(number, _end)
+    number, _ = _ended.pop() if _ended else (signal.SIGINT, 0.0)
     threading.Timer(_MOMENT, interrupt_main, (number,)).start()
 
 

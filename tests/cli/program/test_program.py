@@ -49,6 +49,28 @@ def test_a_signal_while_an_object_is_cleared_away_is_not_lost(name, code):
     assert (done.returncode, done.stdout, done.stderr) == (code, "", "Stopped.\n")
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+@pytest.mark.parametrize(("name", "code"), [("SIGTERM", 143), ("SIGINT", 130)])
+def test_a_signal_that_a_library_turns_into_its_own_error_ends_the_program(name, code):
+    """Check a signal within an import of an optional library, of which another library takes any failure for none."""
+    done = as_program(
+        "signal.signal(signal.SIGINT, signal.getsignal(signal.SIGTERM))\n"
+        f"    try:\n        os.kill(os.getpid(), signal.{name}); __import__('time').sleep(1)\n"
+        "    except BaseException:\n        pass\n    None + 1"
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (code, "", "Stopped.\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+def test_a_second_signal_to_end_is_heard_if_the_first_was_lost():
+    done = as_program(
+        "import time\n    for wait in (2.1, 9.0):\n        try:\n            os.kill(os.getpid(), signal.SIGTERM); "
+        "time.sleep(wait)\n        except BaseException:\n            if wait == 9.0:\n                raise\n"
+        "            time.sleep(2.1)"
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (143, "", "Stopped.\n")
+
+
 def test_ctrl_c_while_the_program_is_loaded_is_as_quiet():
     """Check that Ctrl-C in the middle of an import shows no traceback."""
     script = (

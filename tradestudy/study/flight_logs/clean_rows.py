@@ -24,6 +24,18 @@ _MOVING = 3.0  # m/s; above this ground speed the wing moves
 Channels = dict[str, np.ndarray]
 
 
+def without_copies(channels: Channels, lines: np.ndarray) -> tuple[Channels, np.ndarray, list[str]]:
+    """Return channels and lines without rows that repeat the row before in time and every value: they prove nothing."""
+    values = np.array(list(channels.values()))
+    same = (values[:, 1:] == values[:, :-1]) | (np.isnan(values[:, 1:]) & np.isnan(values[:, :-1]))
+    copies = np.concatenate([[False], same.all(axis=0) & np.isfinite(channels["time"][1:])])
+    if not copies.any():
+        return channels, lines, []
+    which = f"{counted(int(copies.sum()), 'row')} {on_lines(lines[copies].tolist())}"
+    left = {name: one[~copies] for name, one in channels.items()}
+    return left, lines[~copies], [f"{which} the same as the row before; left out."]
+
+
 def in_order(time: np.ndarray, lines: np.ndarray) -> tuple[np.ndarray, np.ndarray, list[str]]:
     """Return the indices of the rows to keep (m,), their times (m,) [s], and sentences about corrections.
 

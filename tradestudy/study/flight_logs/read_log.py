@@ -26,6 +26,7 @@ from tradestudy.study.schema.flight_log import (
 from .clean_rows import (
     Channels,
     in_order,
+    without_copies,
     without_frozen_fixes,
     without_impossible,
     without_speeds_of_no_fix,
@@ -96,8 +97,9 @@ def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightL
         notes += numbers.notes
     _refuse_wrong_units(channels, rows, places, columns, measurements)
     lines = np.array(rows.lines)
+    channels, lines, copy_notes = without_copies(channels, lines)
     kept, time, time_notes = in_order(channels.pop("time"), lines)
-    notes += time_notes
+    notes += copy_notes + time_notes
     if len(time) < _FEWEST_ROWS or not time[-1] > time[0]:
         sentence = f"{len(time)} rows with different times are left; {_FEWEST_ROWS} or more are needed."
         raise MeasurementsError(str(path), [Fault(rows.lines[0], "", " ".join([sentence, *notes]))])

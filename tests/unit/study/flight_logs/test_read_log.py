@@ -142,6 +142,10 @@ NOTES = [
         ("The clock of the log moves in steps of 2 s with 4 rows each; rows are spread evenly over each step.",),
     ),
     (
+        text([row for each in rows() for row in (each, each)]),
+        (f"{COUNT} rows on lines 3, 5, 7 and {COUNT - 3} more the same as the row before; left out.",),
+    ),
+    (
         text([[f"{200 + float(row[0]):.1f}", *row[1:]] for row in rows(25)] + rows(30)),
         (
             "Time starts again on line 27; the longest part is read, lines 27 to 56. To use every part, save each as "
