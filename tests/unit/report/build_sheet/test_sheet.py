@@ -248,7 +248,7 @@ def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsy
     asked = []
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(
-        command.session, "open_session", lambda study, words, report, **more: contextlib.nullcontext(words)
+        command.session, "open_session", lambda study, words, report, *folder, **more: contextlib.nullcontext(words)
     )
     monkeypatch.setattr(wings, "assess", lambda work, wanted: asked.append(wanted) or told)
     told = replace(result, which_wing="The stretched wing is the kept one.")
