@@ -120,7 +120,8 @@ def _expected(result: Result, design: Design) -> list[str]:
     if known.headline_key == "radius_km" and (turn := cautious_turn(result, design)):
         lines.append(
             fill(
-                "Turn back by {} km or {} minutes out, in wind of {:.3g} m/s: nine in ten such wings then come home.",
+                "Turn back by {} km or {} minutes out, in wind of {:.3g} m/s at one airspeed: nine in ten such wings "
+                "then come home.",
                 number_text(turn[0]),
                 number_text(turn[1]),
                 result.purposes.wind_ms,

@@ -325,8 +325,8 @@ def _turn_words(result: Result, design: Design) -> str:
     expected = fill("{} km out and home in {}", design_number(design, "radius_km", 0), wind)
     if turn := cautious_turn(result, design):
         return fill(
-            "by {} km or {} minutes out against {}: nine in ten such wings then come home with their reserve; to "
-            "expect {}",
+            "by {} km or {} minutes out against {}, at one airspeed: nine in ten such wings then come home with their "
+            "reserve; to expect {}. A card flies each way at its own speed, so it turns farther out",
             number_text(turn[0]),
             number_text(turn[1]),
             wind,

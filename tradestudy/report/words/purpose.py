@@ -111,7 +111,7 @@ def air_words(result: Result) -> str:
     known = result.purposes
     return {
         "distance": "still air",
-        "out_and_home": fill("one leg against a wind of {:.3g} m/s, one with it", known.wind_ms),
+        "out_and_home": fill("one leg against a wind of {:.3g} m/s, one with it, at one airspeed", known.wind_ms),
         "usual_flight": fill("{:g} % of the time at full throttle", known.full_throttle_share_pct),
     }[known.purpose]
 
@@ -150,7 +150,7 @@ def number_words(key: str, words: str, result: Result) -> str:
     if key == "radius_km":
         farthest = known.farthest_out_km
         cap = "" if farthest is None else fill(", {:g} km at most", farthest)
-        return fill("Out and home in wind of {:.3g} m/s{}", known.wind_ms, cap)
+        return fill("Out and home at one airspeed, wind {:.3g} m/s{}", known.wind_ms, cap)
     if key in PRICES and result.currency:
         return fill("{} [{}]", words, result.currency)
     if key == "usual_flight_min":

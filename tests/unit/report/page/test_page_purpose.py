@@ -68,11 +68,11 @@ def test_radio_or_law_ends_the_way_out_and_home():
     words = Reader(page(sample, drawn=drawn)).words
     for sentence in (
         "What does extra weight give? 8.0 km out and home at 1560 g The search maximises the distance out and home: "
-        "one leg against a wind of 6 m/s, one with it",
+        "one leg against a wind of 6 m/s, one with it, at one airspeed",
         "the charge would be enough for 37 km. The limit by radio or law is 8 km, and 71 % of the charge is then left "
         "on landing. Wings are compared by the distance that the charge alone allows. The stock wing flies 19 km out "
         "and home at 1010 g.",
-        "Out and home in wind of 6 m/s, 8 km at most 8.0 8.0 km",
+        "Out and home at one airspeed, wind 6 m/s, 8 km at most 8.0 8.0 km",
         "Out and home as far as the charge goes 18.9 37.3 km",
         "within 2 % of the best distance out and home.",
     ):
