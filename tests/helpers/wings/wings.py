@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.aero import lattice
+from tradestudy.physics.aero.thin_airfoil import quarter_points
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
@@ -33,6 +34,16 @@ def outline(station, leading_edge, chord, twist=None, height=None, elevon_chord=
         np.zeros(()),
         {2: ("panel",), 3: ("centre", "panel"), 4: ("centre", "panel", "tip")}.get(len(station), ("panel",)),
     )
+
+
+def bound_corners(mesh, n_panel):
+    """Return the corners of the bound vortices (p, 3) of the wing and of each fin, n_panel on each strip's edge. [m]"""
+    corners = []
+    for part in mesh.surfaces:
+        edge = np.concatenate([mesh.inner_edge[part], mesh.outer_edge[part][-1:]])
+        chord = np.append(mesh.inner_chord[part], mesh.outer_chord[part][-1])
+        corners.append(lattice.points_behind(edge, chord, quarter_points(n_panel)).reshape(-1, 3))
+    return corners
 
 
 def tapered(aspect_ratio, taper, quarter_sweep, span=2.0, washout=0.0):

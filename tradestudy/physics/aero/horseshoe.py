@@ -5,13 +5,15 @@ checks it against the textbook lattice example of Bertin. Neighbouring horseshoe
 are computed once per corner.
 
 Each horseshoe has a bound segment across the stream between two corners, and from each corner a leg to far aft. The
-shape letters are m for control points, n for horseshoes, p for corners and k for directions of a derivative. "(..., p)"
-means any axes of control points; all fields of a record broadcast. The panels of a strip differ in x alone. So y, z
-and the normals of a lattice have one entry for all of them (`lattice.normalwash`).
+corners lie on edges parallel to x, so those of an edge differ in x alone. The shape letters are e for edges, c for
+corners on each edge, m for control points, n for segments between edges and k for directions of a derivative. All
+fields of a record broadcast, for instance those that a wing and its mirror image share. Edges are not the last axis:
+horseshoes between neighbours are then whole blocks of memory.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
@@ -25,19 +27,19 @@ _Selection: TypeAlias = np.ndarray | slice
 class Sight(NamedTuple):
     """Vectors from every corner to every control point, and normals there. Or their slopes, with a first axis (k,)."""
 
-    x: Any  # (..., p) [m]
-    y: Any  # (..., p) [m]
-    z: Any  # (..., p) [m]
-    ny: Any  # y of the unit normal (..., 1) [-]; x is zero, because strips are parallel to x
-    nz: Any  # z of the unit normal (..., 1) [-]
+    x: Any  # (..., e, c, m) [m]
+    y: Any  # (..., e, 1, m) [m]
+    z: Any  # (..., e, 1, m) [m]
+    ny: Any  # y of the unit normal (..., 1, 1, m) [-]; x is zero, because strips are parallel to x
+    nz: Any  # z of the unit normal (..., 1, 1, m) [-]
 
 
 class Horseshoes(NamedTuple):
-    """How corners make horseshoes. The circulation runs from far aft to the first corner, across, and back far aft."""
+    """How edges make horseshoes. The circulation runs from far aft to the first edge, across, and back far aft."""
 
-    start: _Selection  # indices of the first corner of each; slices avoid copies (n,) [-]
-    end: _Selection  # indices of its second corner (n,) [-]
-    across: np.ndarray  # x, y and z from the first corner to the second (3, n), or their slopes (3, k, ..., n) [m]
+    start: _Selection  # indices of the first edge of each; slices avoid copies (n,) [-]
+    end: _Selection  # indices of its second edge (n,) [-]
+    squared_length: Any  # of the bound segments (..., n, c, 1), or its slopes with a first axis (k,) [m^2]
 
 
 def influence(
@@ -76,124 +78,174 @@ def influence(
     >>> influence(point, up, ends, slice(0, 1), slice(1, 2)).round(4).tolist()
     [[-0.3842]]
     """
-    x, y, z = (control[:, None, axis] - corner[:, axis] for axis in range(3))
-    sight = Sight(x, y, z, normal[:, 1, None], normal[:, 2, None])
-    return velocities(sight, Horseshoes(start, end, (corner[end] - corner[start]).T))
+    x, y, z = (control[:, axis] - corner[:, None, None, axis] for axis in range(3))
+    across = corner[end] - corner[start]
+    length = (across * across).sum(axis=-1)[:, None, None]
+    return velocities(Sight(x, y, z, normal[:, 1], normal[:, 2]), [Horseshoes(start, end, length)])[:, 0].T
 
 
-def velocities(sight: Sight, horseshoes: Horseshoes) -> np.ndarray:
-    """Return the normal velocity (..., n) at every control point per circulation of every horseshoe. [1/m]
+def velocities(sight: Sight, surfaces: Sequence[Horseshoes]) -> np.ndarray:
+    """Return the normal velocity (..., n, c, m) at every control point per circulation of every horseshoe. [1/m]
 
-    The source is as for ``influence``.
+    The horseshoes are those of all ``surfaces``, one after another. The source is as for ``influence``.
     """
     legs = _legs(sight)
-    return _whole(legs.velocity, _bound(sight, legs, horseshoes).velocity, horseshoes)
+    return _joined([_bound(sight, legs, horseshoes).with_legs(legs, horseshoes) for horseshoes in surfaces])
 
 
 def velocities_with_slopes(
-    sight: Sight, horseshoes: Horseshoes, moving: Sight, stretching: Horseshoes
+    sight: Sight, surfaces: Sequence[Horseshoes], moving: Sight, stretching: Sequence[Horseshoes]
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Return ``velocities`` (..., n) [1/m], and their slopes (k, ..., n) [1/m] along k directions, by the chain rule.
+    """Return ``velocities`` (..., n, c, m) [1/m], and their slopes (k, ..., n, c, m) [1/m] along k directions.
 
-    ``moving`` and ``stretching`` hold the slopes of ``sight`` and ``horseshoes``, with a first axis (k,).
+    ``moving`` and ``stretching`` hold the slopes of ``sight`` and ``surfaces``, with a first axis (k,). By the chain
+    rule: the partial derivatives are computed once for all directions.
     """
     legs = _legs(sight)
-    bound = _bound(sight, legs, horseshoes)
-    value = _whole(legs.velocity, bound.velocity, horseshoes)
-    leg_slopes, distance_slopes, arm_slopes = _leg_slopes(sight, legs, moving)
-    bound_slopes = _bound_slopes(sight, legs, bound, horseshoes, moving, stretching, distance_slopes, arm_slopes)
-    return value, _whole(leg_slopes, bound_slopes, horseshoes)
+    changes = _changes(sight, moving)
+    by_legs = _leg_partials(legs)
+    values, slopes = [], []
+    for horseshoes, steps in zip(surfaces, stretching, strict=True):
+        bound = _bound(sight, legs, horseshoes)
+        values.append(bound.with_legs(legs, horseshoes))
+        slopes.append(_slopes(sight, legs, by_legs, bound, horseshoes, changes, steps.squared_length))
+    return _joined(values), _joined(slopes)
 
 
-def _whole(leg: np.ndarray, bound: np.ndarray, horseshoes: Horseshoes) -> np.ndarray:
-    return bound + leg[..., horseshoes.end] - leg[..., horseshoes.start]
+def _joined(parts: list[np.ndarray]) -> np.ndarray:
+    return np.concatenate(parts, axis=-3) if len(parts) > 1 else parts[0]
 
 
 class _Legs(NamedTuple):
-    """The half-infinite legs, and values from which bound segments and slopes follow. Fields broadcast to (..., p)."""
+    """The half-infinite legs, and values from which bound segments and slopes follow. Fields broadcast to (..., e, c,
+    m).
+    """
 
+    radius: np.ndarray  # squared distance of the control point from the leg's line
     distance: np.ndarray  # of the control point from the corner
-    along: np.ndarray  # x over that distance
+    nearness: np.ndarray  # 1 over that distance
     arm: np.ndarray  # n . (e x r) over 4 pi: normal n, unit vector e along x, vector r from the corner
-    turn: np.ndarray  # arm over squared distance of the control point from the leg's line
+    turn: np.ndarray  # arm over squared distance from the leg's line
+    ahead: np.ndarray  # 1 + x over the distance from the corner
     velocity: np.ndarray
 
 
 def _legs(sight: Sight) -> _Legs:
     x, y, z, ny, nz = sight
     radius = y * y + z * z
-    distance = np.sqrt(x * x + radius)
-    along = x / distance
-    arm = (nz * y - ny * z) / _FOUR_PI
+    arm = nz / _FOUR_PI * y - ny / _FOUR_PI * z
     turn = arm / radius
-    return _Legs(distance, along, arm, turn, turn * (1 + along))
-
-
-def _leg_slopes(sight: Sight, legs: _Legs, moving: Sight) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return the slopes of the legs' velocity, of the distance and of the arm, each (k, ..., p)."""
-    _, y, z, ny, nz = sight
-    half_radius = y * moving.y + z * moving.z
-    arm = (moving.nz * y + nz * moving.y - moving.ny * z - ny * moving.z) / _FOUR_PI
-    turn = (arm - 2 * legs.turn * half_radius) / (y * y + z * z)
-    nearness = 1 / legs.distance
-    distance = legs.along * moving.x
-    distance += nearness * half_radius
-    along = moving.x - legs.along * distance
-    along *= legs.turn * nearness
-    along += turn * (1 + legs.along)
-    return along, distance, arm
+    distance = x * x + radius
+    np.sqrt(distance, out=distance)
+    nearness = 1 / distance
+    ahead = x * nearness
+    ahead += 1
+    return _Legs(radius, distance, nearness, arm, turn, ahead, ahead * turn)
 
 
 class _BoundSegments(NamedTuple):
-    """The normal velocity of the bound segments, and values from which its slopes follow. Fields are (..., n)."""
+    """The normal velocity of the bound segments, and values from which its slopes follow. Fields are (..., n, c, m)."""
 
-    velocity: np.ndarray
-    side: np.ndarray  # ny z - nz y over 4 pi, with the segment's y and z
-    share: np.ndarray  # velocity over n . (a x b) / (4 pi), with the vectors a and b from both corners
-    total: np.ndarray  # |a| + |b|
+    triple: np.ndarray  # n . (a x b) / (4 pi), with the vectors a and b from both corners
+    near: np.ndarray  # 2 / |a| + 2 / |b|
     above: np.ndarray  # 2 (|a| |b| + a . b)
+    velocity: np.ndarray
+
+    def with_legs(self, legs: _Legs, horseshoes: Horseshoes) -> np.ndarray:
+        """Return the normal velocity (..., n, c, m) of whole horseshoes."""
+        start, end = _ends(horseshoes)
+        whole = self.velocity + legs.velocity[end]
+        whole -= legs.velocity[start]
+        return whole
+
+
+def _ends(horseshoes: Horseshoes) -> tuple[Any, Any]:
+    """Return the indices of the first and of the second edges in arrays (..., e, c, m)."""
+    return (..., horseshoes.start, slice(None), slice(None)), (..., horseshoes.end, slice(None), slice(None))
 
 
 def _bound(sight: Sight, legs: _Legs, horseshoes: Horseshoes) -> _BoundSegments:
     """Return the _BoundSegments.
 
-    The velocity is n . (a x b) (|a| + |b|) / (|a| |b| (|a| |b| + a . b)) / (4 pi). It is finite on the straight line
-    through a segment, outside the segment. Since b is a less ``across``, a x b is ``across`` x a, and the law of
-    cosines gives |a| |b| + a . b from the three lengths. This takes half the products of the vectors.
+    The velocity is n . (a x b) (1 / |a| + 1 / |b|) / (|a| |b| + a . b) / (4 pi). It is finite on the straight line
+    through a segment, outside the segment. The law of cosines gives |a| |b| + a . b from the three lengths.
     """
-    start, (x, y, z) = horseshoes.start, horseshoes.across
-    a, b = legs.distance[..., start], legs.distance[..., horseshoes.end]
-    side = (sight.ny * z - sight.nz * y) / _FOUR_PI
-    total = a + b
-    above = total * total - (x * x + y * y + z * z)
-    share = 2 * total / (a * b * above)
-    return _BoundSegments(share * (sight.x[..., start] * side + legs.arm[..., start] * x), side, share, total, above)
+    start, end = _ends(horseshoes)
+    triple = sight.x[start] * legs.arm[end]
+    triple -= sight.x[end] * legs.arm[start]
+    near = legs.nearness[start] + legs.nearness[end]
+    near *= 2
+    above = legs.distance[start] + legs.distance[end]
+    above *= above
+    above -= horseshoes.squared_length
+    velocity = triple * near
+    velocity /= above
+    return _BoundSegments(triple, near, above, velocity)
 
 
-def _bound_slopes(
+class _Changes(NamedTuple):
+    """Slopes along k directions of what the velocity depends on at each corner, or its slopes by these."""
+
+    x: np.ndarray  # x from the corner to the control point
+    half_radius: np.ndarray  # half the squared distance from the leg's line
+    arm: np.ndarray  # as in _Legs
+
+
+def _changes(sight: Sight, moving: Sight) -> _Changes:
+    _, y, z, ny, nz = sight
+    arm = (moving.nz * y + nz * moving.y - moving.ny * z - ny * moving.z) / _FOUR_PI
+    return _Changes(moving.x, y * moving.y + z * moving.z, arm)
+
+
+def _leg_partials(legs: _Legs) -> _Changes:
+    """Return the slopes of the legs' velocity arm / radius (1 + along), where along = x / distance.
+
+    That by half the radius is never positive with a positive arm; it is returned with its sign turned.
+    """
+    squared = legs.nearness * legs.nearness
+    by_x = squared * legs.nearness
+    by_x *= legs.arm
+    by_arm = legs.ahead * (1 / legs.radius)
+    less_by_radius = 3 - legs.ahead
+    less_by_radius *= by_arm
+    less_by_radius *= legs.velocity
+    return _Changes(by_x, less_by_radius, by_arm)
+
+
+def _slopes(
     sight: Sight,
     legs: _Legs,
+    by_legs: _Changes,
     bound: _BoundSegments,
     horseshoes: Horseshoes,
-    moving: Sight,
-    stretching: Horseshoes,
-    distance_slopes: np.ndarray,
-    arm_slopes: np.ndarray,
+    changes: _Changes,
+    length_change: np.ndarray,
 ) -> np.ndarray:
-    """Return the slopes (k, ..., n) of the bound segments' velocity."""
-    start, end, (x, y, z), (dx, dy, dz) = horseshoes.start, horseshoes.end, horseshoes.across, stretching.across
-    a, b = legs.distance[..., start], legs.distance[..., end]
-    side = (moving.ny * z + sight.ny * dz - moving.nz * y - sight.nz * dy) / _FOUR_PI
-    turned = arm_slopes[..., start] * x + legs.arm[..., start] * dx
-    triple = moving.x[..., start] * bound.side
-    triple += sight.x[..., start] * side
-    triple += turned
-    # the logarithm of the share has the slopes 1 / total - 1 / a - 2 total / above by a, and 1 / above by the square of
-    # the segment's length
-    by_both = 1 / bound.total - 2 * bound.total / bound.above
-    length = 2 * (x * dx + y * dy + z * dz)
-    slopes = bound.share * triple
-    slopes += (bound.velocity * (by_both - 1 / a)) * distance_slopes[..., start]
-    slopes += (bound.velocity * (by_both - 1 / b)) * distance_slopes[..., end]
-    slopes += (bound.velocity / bound.above) * length
+    """Return the slopes (k, ..., n, c, m) of the velocity of whole horseshoes.
+
+    The velocity of the segments is triple near / above. Here ``above`` rises with both distances and falls with the
+    segment's length.
+    """
+    start, end = _ends(horseshoes)
+    x, arm, nearness = sight.x, legs.arm, legs.nearness
+    inverse = 1 / bound.above
+    by_length = bound.velocity * inverse
+    by_triple = bound.near * inverse
+    inverse *= 2
+    less_by_both = legs.distance[start] + legs.distance[end]
+    less_by_both *= bound.velocity
+    less_by_both *= inverse
+    inverse *= bound.triple
+    # less the slopes by the two distances; those have the slopes x / distance by x, and nearness by half the radius
+    less_by_start, less_by_end = (
+        inverse * (nearness[corner] * nearness[corner]) + less_by_both for corner in (start, end)
+    )
+    along_start, along_end = legs.ahead[start] - 1, legs.ahead[end] - 1
+    slopes = by_length * length_change
+    slopes += (by_triple * arm[end] - by_legs.x[start] - less_by_start * along_start) * changes.x[start]
+    slopes += (by_legs.x[end] - by_triple * arm[start] - less_by_end * along_end) * changes.x[end]
+    slopes += (by_legs.half_radius[start] - less_by_start * nearness[start]) * changes.half_radius[start]
+    slopes -= (by_legs.half_radius[end] + less_by_end * nearness[end]) * changes.half_radius[end]
+    slopes -= (by_triple * x[end] + by_legs.arm[start]) * changes.arm[start]
+    slopes += (by_triple * x[start] + by_legs.arm[end]) * changes.arm[end]
     return slopes

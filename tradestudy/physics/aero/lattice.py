@@ -13,8 +13,8 @@ dimensions (`thin_airfoil`), weighted by the share of each strip that the elevon
 antisymmetric columns with the same kernel. tests/published checks the lattice against known values (Bertin, DeYoung,
 Weber and others).
 
-"(...)" means arrays of any batch shape. LU is the factorisation of the matrix, used for all columns. The shape letters
-are m for control points and k for directions of a derivative.
+"(...)" means arrays of any batch shape. The shape letters are m for control points and k for directions of a
+derivative.
 """
 
 from __future__ import annotations
@@ -22,15 +22,16 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from scipy.linalg import lu_factor, lu_solve
 
 from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry.mesh import Mesh
+from tradestudy.physics.linear import inverse, solved
 
 from .horseshoe import Horseshoes, Sight, velocities, velocities_with_slopes
 from .thin_airfoil import CHORDWISE_PANELS, camber_downwash, flap_downwash, quarter_points, three_quarter_points
 from .wake import WakeWash, wake_wash
 
+_MIRRORED = np.array([1.0, -1.0])[:, None, None, None]  # y of the own half wing and of its mirror image
 _STEP = 1e-30  # imaginary step that gives a slope to full precision
 N_SYMMETRIC = 4
 ALPHA, ELEVON, PITCH_RATE = 1, 2, 3  # indices of the symmetric columns; column 0 is the wing as built
@@ -63,24 +64,6 @@ def points_behind(point: np.ndarray, chord: np.ndarray, fractions: np.ndarray) -
     shift = np.zeros((*chord.shape, len(fractions), 3), dtype=chord.dtype)
     shift[..., 0] = chord[..., None] * fractions
     return point[..., None, :] + shift
-
-
-def bound_corners(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> list[np.ndarray]:
-    """Return the corners of the bound vortices, one array (..., p, 3) for the wing and one per fin. [m]
-
-    They are ordered by strip edge, with ``n_panel`` [-] corners on each. Geometry, no source needed.
-    """
-    corners = []
-    for part in mesh.surfaces:
-        edge = np.concatenate([mesh.inner_edge[..., part, :], mesh.outer_edge[..., part, :][..., -1:, :]], axis=-2)
-        chord = np.concatenate([mesh.inner_chord[..., part], mesh.outer_chord[..., part][..., -1:]], axis=-1)
-        corners.append(_flat(points_behind(edge, chord, quarter_points(n_panel))))
-    return corners
-
-
-def _flat(points: np.ndarray) -> np.ndarray:
-    """Return points (..., n, f, 3) in a single row (..., n * f, 3)."""
-    return points.reshape(*points.shape[:-3], -1, 3)
 
 
 def flat(values: np.ndarray) -> np.ndarray:
@@ -132,6 +115,11 @@ def strip_columns(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
     return np.repeat(alone, n_panel, axis=-2)
 
 
+def _whole(own: np.ndarray, image: np.ndarray, image_sign: float) -> np.ndarray:
+    """Return the matrix of both halves, whose image has the circulation of the own half times 1 or -1."""
+    return own + image if image_sign > 0 else own - image
+
+
 class Normalwash(NamedTuple):
     """Normal velocity at every control point per panel circulation, of the own half wing and of its mirror image."""
 
@@ -144,7 +132,7 @@ class Normalwash(NamedTuple):
         ``image_sign`` [-] is 1 in symmetric flow and -1 in antisymmetric flow. For the source of the matrix see
         `horseshoe`; the rest is linear algebra.
         """
-        return np.linalg.solve(self.own + image_sign * self.image, velocity)
+        return solved(_whole(self.own, self.image, image_sign), velocity)
 
 
 def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
@@ -153,40 +141,82 @@ def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
     Each strip has ``n_panel`` panels [-]. For kernel and source see `horseshoe`.
     """
     batch, n_strip = mesh.chord.shape[:-1], mesh.chord.shape[-1]
-    start, end = slice(None, -n_panel), slice(n_panel, None)
     # wing by wing, since the arrays of one wing stay in the processor's cache
-    arrays = mesh.middle, mesh.chord, mesh.normal, *bound_corners(mesh, n_panel)
-    wings = []
+    arrays = mesh.middle, mesh.chord, mesh.normal, _edges(mesh)
+    wings = []  # wing by wing, since the arrays of one wing stay in the processor's cache
     for one in zip(*(part.reshape(-1, *part.shape[len(batch) :]) for part in arrays), strict=True):
-        middle, chord, normal, *corners = one
-        points = _strip_points(middle, chord, normal, n_panel)
-        parts = [
-            velocities(_sight(points, corner), Horseshoes(start, end, (corner[end] - corner[start]).T))
-            for corner in corners
-        ]
-        wings.append(np.concatenate(parts, axis=-1))
-    value = np.array(wings).reshape(*batch, 2, n_strip * n_panel, -1)
+        points, corners = _strip_points(*one[:3], n_panel), _corners(one[3], n_panel)
+        wings.append(velocities(_sight(points, corners), _horseshoes(mesh, _squared_lengths(corners))))
+    # the kernel's last axis is that of the control points
+    value = np.array(wings).reshape(*batch, 2, n_strip * n_panel, -1).swapaxes(-1, -2)
     return Normalwash(value[..., 0, :, :], value[..., 1, :, :])
+
+
+class _Points(NamedTuple):
+    """Points in three dimensions: corners (..., 1, e, c or 1, 1), or control points (..., 2 or 1, 1, 1, m)."""
+
+    x: np.ndarray  # [m]
+    y: np.ndarray  # [m]
+    z: np.ndarray  # [m]
 
 
 def _strip_points(middle: np.ndarray, chord: np.ndarray, normal: np.ndarray, n_panel: int) -> Sight:
     """Return the control points of the own half wing and of its mirror image, and the normals there.
 
-    The fields are (..., 2 or 1, n_strip, n_panel or 1, 1), from ``middle`` (..., n_strip, 3), ``chord`` (..., n_strip)
-    and ``normal`` (..., n_strip, 3).
+    The fields are (..., 2 or 1, 1, 1, m), from ``middle`` (..., n_strip, 3), ``chord`` (..., n_strip) and ``normal``
+    (..., n_strip, 3).
     """
-    x = middle[..., 0, None] + chord[..., None] * three_quarter_points(n_panel)
-    mirrored = np.array([1.0, -1.0])[:, None, None, None]
+    x = flat(middle[..., 0, None] + chord[..., None] * three_quarter_points(n_panel))
     y, z, ny, nz = (
-        part[..., None, :, None, None] for part in (middle[..., 1], middle[..., 2], normal[..., 1], normal[..., 2])
+        part.repeat(n_panel, axis=-1)[..., None, None, None, :]
+        for part in (middle[..., 1], middle[..., 2], normal[..., 1], normal[..., 2])
     )
-    return Sight(x[..., None, :, :, None], mirrored * y, z, mirrored * ny, nz)
+    return Sight(x[..., None, None, None, :], _MIRRORED * y, z, _MIRRORED * ny, nz)
 
 
-def _sight(points: Sight, corner: np.ndarray) -> Sight:
-    """Return the Sight of control points from each ``corner`` (..., p, 3)."""
-    x, y, z = (corner[..., None, None, None, :, axis] for axis in range(3))
-    return Sight(points.x - x, points.y - y, points.z - z, points.ny, points.nz)
+def _edges(mesh: Mesh) -> np.ndarray:
+    """Return x, y, z and chord of the strips' edges (..., e, 4), those of the wing first, then those of each fin."""
+    parts = []
+    for part in mesh.surfaces:
+        last = slice(part.stop - 1, part.stop)
+        parts += [(mesh.inner_edge, mesh.inner_chord, part), (mesh.outer_edge, mesh.outer_chord, last)]
+    edge = np.concatenate([point[..., part, :] for point, _, part in parts], axis=-2)
+    chord = np.concatenate([chord[..., part] for _, chord, part in parts], axis=-1)
+    return np.concatenate([edge, chord[..., None]], axis=-1)
+
+
+def _corners(edge: np.ndarray, n_panel: int) -> _Points:
+    """Return the corners of the bound vortices on edges (..., e, 4)."""
+    x = edge[..., :1] + edge[..., 3:] * quarter_points(n_panel)
+    return _Points(x[..., None, :, :, None], edge[..., None, :, 1, None, None], edge[..., None, :, 2, None, None])
+
+
+def _sight(points: Sight, corners: _Points) -> Sight:
+    """Return the Sight of control points from corners."""
+    return Sight(points.x - corners.x, points.y - corners.y, points.z - corners.z, points.ny, points.nz)
+
+
+def _squared_lengths(corners: _Points, moved: _Points | None = None) -> np.ndarray:
+    """Return the squared distances (..., e - 1, c, 1) of corners from those on the next edge. [m^2]
+
+    If ``moved`` holds slopes of the corners, return the slopes of the squared distances.
+    """
+    steps = [place[..., 1:, :, :] - place[..., :-1, :, :] for place in corners]
+    if moved is None:
+        x, y, z = steps
+        return x * x + (y * y + z * z)
+    x, y, z = (step * (slope[..., 1:, :, :] - slope[..., :-1, :, :]) for step, slope in zip(steps, moved, strict=True))
+    return 2 * (x + y + z)
+
+
+def _horseshoes(mesh: Mesh, squared_lengths: np.ndarray) -> list[Horseshoes]:
+    """Return the Horseshoes of each surface, with lengths (..., e - 1, c, 1) as from ``_squared_lengths``."""
+    surfaces = []
+    for before, strips in enumerate(mesh.surfaces):  # every surface has one edge more than strips
+        start, stop = strips.start + before, strips.stop + before
+        length = squared_lengths[..., start:stop, :, :]
+        surfaces.append(Horseshoes(slice(start, stop), slice(start + 1, stop + 1), length))
+    return surfaces
 
 
 class MovingNormalwash(NamedTuple):
@@ -194,26 +224,22 @@ class MovingNormalwash(NamedTuple):
 
     own: np.ndarray  # (m, m) [1/m]
     image: np.ndarray  # (m, m) [1/m]
-    moving: np.ndarray  # whether a direction moves any point (k,) [bool]
+    moving: np.ndarray  # indices of the directions that move any point (n_moving,) [-]
     slopes: np.ndarray  # slopes of ``own`` and of ``image`` along the moving directions (n_moving, 2, m, m) [1/m]
 
     def solved(self, image_sign: float, velocity: np.ndarray) -> np.ndarray:
         """Return the circulations as a complex batch (k, m, n): the value and its exact slope along each direction. [m]
 
         ``velocity`` (k, m, n) [-] is complex and has the same real part in all directions. ``image_sign`` [-] is as for
-        Normalwash. The slopes use the LU of the value. By definition dG = A^-1 (dR - dA G), with matrix A, right-hand
-        side R and circulation G.
+        Normalwash. By definition dG = A^-1 (dR - dA G), with matrix A, right-hand side R and circulation G.
         """
-        factors = lu_factor(self.own + image_sign * self.image, check_finite=False)
-        value = lu_solve(factors, velocity[0].real, check_finite=False)
-        product = np.zeros(velocity.shape)
-        product[self.moving] = (self.slopes[:, 0] + image_sign * self.slopes[:, 1]) @ value
-        tangent = velocity.imag - product
-        active = tangent.any(axis=1)  # most directions do not change most columns
-        slopes = np.zeros_like(tangent)
-        stacked = lu_solve(factors, np.swapaxes(tangent, 1, 2)[active].T, check_finite=False)
-        np.swapaxes(slopes, 1, 2)[active] = stacked.T
-        return value + 1j * slopes
+        inverted = inverse(_whole(self.own, self.image, image_sign))
+        value = inverted @ velocity[0].real
+        change = velocity.imag.copy()
+        change[self.moving] -= _whole(self.slopes[:, 0], self.slopes[:, 1], image_sign) @ value
+        circulation = np.empty(velocity.shape, complex)
+        circulation.real, circulation.imag = value, inverted @ change
+        return circulation
 
 
 def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNormalwash:
@@ -222,27 +248,21 @@ def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNorm
     The real part must be the same in all directions. Each strip has ``n_panel`` panels [-]. For kernel and source see
     `horseshoe`.
     """
-    start, end = slice(None, -n_panel), slice(n_panel, None)
-    arrays = mesh.middle, mesh.chord, mesh.normal, *bound_corners(mesh, n_panel)
-    moving = np.any([part.imag.reshape(len(part), -1).any(axis=-1) for part in arrays], axis=0)
-    middle, chord, normal, *corners = arrays
-    points = _strip_points(middle[0].real, chord[0].real, normal[0].real, n_panel)
-    moved = _strip_points(middle.imag[moving], chord.imag[moving], normal.imag[moving], n_panel)
-    values, slopes = [], []
-    for corner in corners:
-        here, step = corner[0].real, corner.imag[moving]
-        across, change = (here[end] - here[start]).T, (step[:, end] - step[:, start]).transpose(2, 0, 1)
-        value, slope = velocities_with_slopes(
-            _sight(points, here),
-            Horseshoes(start, end, across),
-            _sight(moved, step),
-            Horseshoes(start, end, change[:, :, None, None, None, :]),
-        )
-        values.append(value)
-        slopes.append(slope)
-    own, image = np.concatenate(values, axis=-1).reshape(2, mesh.chord.shape[-1] * n_panel, -1)
-    whole = np.concatenate(slopes, axis=-1)
-    return MovingNormalwash(own, image, moving, whole.reshape(len(whole), 2, *own.shape))
+    arrays = mesh.middle, mesh.chord, mesh.normal, _edges(mesh)
+    moving = np.flatnonzero(np.add.reduce([abs(part.imag).reshape(len(part), -1).sum(axis=-1) for part in arrays]))
+    middle, chord, normal, edge = (part[0].real for part in arrays)
+    middle_step, chord_step, normal_step, edge_step = (part.imag[moving] for part in arrays)
+    points, corners = _strip_points(middle, chord, normal, n_panel), _corners(edge, n_panel)
+    moved, dragged = _strip_points(middle_step, chord_step, normal_step, n_panel), _corners(edge_step, n_panel)
+    value, slopes = velocities_with_slopes(
+        _sight(points, corners),
+        _horseshoes(mesh, _squared_lengths(corners)),
+        _sight(moved, dragged),
+        _horseshoes(mesh, _squared_lengths(corners, dragged)),
+    )
+    m = mesh.chord.shape[-1] * n_panel
+    own, image = value.reshape(2, m, m).swapaxes(1, 2)
+    return MovingNormalwash(own, image, moving, slopes.reshape(-1, 2, m, m).swapaxes(2, 3))
 
 
 def panel_circulations(

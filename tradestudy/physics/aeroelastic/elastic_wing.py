@@ -34,6 +34,7 @@ import numpy as np
 from tradestudy.physics.aero import lateral, lattice, trim, wake
 from tradestudy.physics.aero.lattice import ALPHA, ELEVON
 from tradestudy.physics.geometry.mesh import Mesh
+from tradestudy.physics.linear import inverse, solved
 from tradestudy.physics.structure.beam import beam_twist
 from tradestudy.physics.structure.loads import WingLoads, wing_loads
 from tradestudy.physics.structure.wing_beam import WingBeam, with_covering_share
@@ -232,10 +233,10 @@ def _solved(matrix: np.ndarray, right: np.ndarray) -> np.ndarray:
     Complex inputs are solved for value and slope. If all directions share the real part, the value is solved once.
     """
     if not (np.iscomplexobj(matrix) or np.iscomplexobj(right)):
-        return np.linalg.solve(matrix, right)
-    inverse = np.linalg.inv(shared_values(matrix))
-    value = inverse @ shared_values(right)
-    return value + 1j * (inverse @ (np.imag(right) - np.imag(matrix) @ value))
+        return solved(matrix, right)
+    inverted = inverse(shared_values(matrix))
+    value = inverted @ shared_values(right)
+    return value + 1j * (inverted @ (np.imag(right) - np.imag(matrix) @ value))
 
 
 def shared_values(matrix: np.ndarray) -> np.ndarray:

@@ -51,20 +51,26 @@ def test_finite_in_line_with_the_bound_vortex():
 
 
 def seen(control, normal, corner):
-    """Return how corners are seen from control points, and the horseshoes; or the slopes of both."""
-    across = corner[..., END, :] - corner[..., START, :]
-    x, y, z = (control[..., :, None, axis] - corner[..., None, :, axis] for axis in range(3))
-    return (
-        Sight(x, y, z, normal[..., 1, None], normal[..., 2, None]),
-        Horseshoes(START, END, np.moveaxis(across[..., None, :, :], -1, 0)),
-    )
+    """Return how corners are seen from control points; or the slopes of it."""
+    x, y, z = (control[..., None, None, :, axis] - corner[..., None, None, axis] for axis in range(3))
+    return Sight(x, y, z, normal[..., None, None, :, 1], normal[..., None, None, :, 2])
+
+
+def horseshoes(corner, change=None):
+    """Return the horseshoes between corners, or their slopes along directions in which the corners ``change``."""
+    across = corner[END] - corner[START]
+    length = (across**2).sum(-1) if change is None else 2 * (across * (change[:, END] - change[:, START])).sum(-1)
+    return [Horseshoes(START, END, length[..., None, None])]
 
 
 def test_slopes_against_differences(random):
     directions = [random.normal(size=(2, *array.shape)) for array in (CONTROL, NORMAL, CORNER)]
     directions[1][..., 0] = 0  # normals have no x component
-    value, slope = velocities_with_slopes(*seen(CONTROL, NORMAL, CORNER), *seen(*directions))
-    assert value == pytest.approx(influence(CONTROL, NORMAL, CORNER, START, END), rel=1e-14)
+    value, slope = velocities_with_slopes(
+        seen(CONTROL, NORMAL, CORNER), horseshoes(CORNER), seen(*directions), horseshoes(CORNER, directions[2])
+    )
+    slope = slope[:, :, 0].swapaxes(1, 2)  # one corner on each edge
+    assert value[:, 0].T == pytest.approx(influence(CONTROL, NORMAL, CORNER, START, END), rel=1e-14)
     step = 1e-4
     for k in range(2):
 
