@@ -132,27 +132,30 @@ def derivatives(
     -----
     Source: the Kutta-Joukowski law on every bound vortex (any aerodynamics text). See also the top of the module.
     """
-    alpha = amplitude[..., lattice.ALPHA]
     *batch, n_strip, n_panel, _ = symmetric.shape
     panels = *batch, n_strip * n_panel
-    steady = amplitude[..., :3] @ np.swapaxes(symmetric.reshape(*panels, -1)[..., :3], -1, -2)
-    steady = steady.reshape(*steady.shape[:-1], n_strip, n_panel)
+    steady = amplitude[..., :3] @ np.swapaxes(symmetric[..., :3].reshape(*panels, 3), -1, -2)
     weights = _motion_weights(amplitude, centre_of_gravity, centre_height, effectiveness)
     change = antisymmetric.reshape(*panels, -1)[..., None, :, :] @ weights
-    change = change.reshape(*change.shape[:-2], n_strip, n_panel, -1)
-    centre = centre_of_gravity + 0 * centre_height, centre_height + 0 * centre_of_gravity
-    friction = np.asarray(profile_drag)[..., None] * _friction(mesh, alpha, centre)
-    loads = _bound_legs(mesh, wash or wake.wake_wash(mesh), steady, change, alpha, centre) + friction
-    side, roll, yaw = loads
-    lean = alpha[..., None]
+    loads = _loads(
+        mesh,
+        wash or wake.wake_wash(mesh),
+        steady.reshape(*steady.shape[:-1], n_strip, n_panel, 1),
+        change.reshape(*change.shape[:-2], n_strip, n_panel, -1),
+        amplitude[..., lattice.ALPHA],
+        (centre_of_gravity, centre_height),
+        profile_drag,
+    )
+    side, roll, yaw = (2 * loads[..., part, :] for part in range(3))
+    lean = amplitude[..., lattice.ALPHA, None]
     roll, yaw = roll + lean * yaw, yaw - lean * roll
     span, area = areas.span[..., None], areas.area[..., None]
     rate = np.ones(4) * span[..., None] ** 0
     rate[..., 1:3] = (2 / span)[..., None]
-    side, roll, yaw = (
-        2 * part * rate / below[..., None] for part, below in ((side, area), (roll, area * span), (yaw, area * span))
-    )
-    return LateralDerivatives._make(part[..., motion] for part in (roll, yaw, side) for motion in range(4))
+    over_area = rate / area[..., None]
+    over_volume = over_area / span[..., None]
+    parts = roll * over_volume, yaw * over_volume, side * over_area
+    return LateralDerivatives._make(part[..., motion] for part in parts for motion in range(4))
 
 
 def _motion_weights(
@@ -176,85 +179,96 @@ def _motion_weights(
     return weights
 
 
-def _air_velocity(arm: Vector, alpha: np.ndarray) -> Vector:
-    """Return the x, y and z components (..., 4) of the air's velocity at ``arm`` in four unit motions.
+def _air_velocity(arm: Vector, alpha: np.ndarray) -> np.ndarray:
+    """Return x, y and z of the air's velocity in four unit motions (..., n_condition, 3, n_strip, n_point, 4).
 
-    The motions are sideslip, rolling, yawing and none. ``arm`` holds x, y and z from the centre of gravity, each
-    without the last axis.
+    The motions are sideslip, rolling, yawing and none. ``arm`` holds x (..., n_strip, n_point), y and z (..., n_strip,
+    1) from the centre of gravity, and ``alpha`` is (..., n_condition).
     """
-    x, y, z = arm
-    zero = 0 * (y + alpha)
+    x, y, z = (part[..., None, :, :] for part in arm)
+    lean = alpha[..., None, None]
+    turned = lean * y
+    velocity = np.zeros((*turned.shape[:-2], 3, *x.shape[-2:], 4), np.result_type(turned, x))
+    along, across, up = (velocity[..., part, :, :, :] for part in range(3))
     # about the wing's own axes, rolling gives the direction (0, -z, y) and yawing gives (-y, x, 0)
-    turned = alpha * y
-    along = stacked([zero, -turned, zero - y, zero])
-    across = stacked([zero - 1, alpha * x - z, x + alpha * z, zero])
-    up = stacked([zero, y + zero, -turned, zero])
-    return along, across, up
+    across[..., 0] = -1
+    along[..., 1], across[..., 1], up[..., 1] = -turned, lean * x - z, y
+    along[..., 2], across[..., 2], up[..., 2] = -y, x + lean * z, -turned
+    return velocity
 
 
-def _loads(arm: Vector, force: Vector) -> np.ndarray:
-    """Return side force, roll and yaw of forces, summed over strips and panels: (3, ..., 4).
-
-    Roll is positive right wing down, yaw is positive nose right.
-    """
-    x, y, z = (part[..., None] for part in arm)
-    fx, fy, fz = force
-    parts = [fy, z * fy - y * fz, y * fx - x * fy]
-    return np.array([part.sum((-3, -2)) for part in parts])
-
-
-def _arm(point: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> Vector:
-    """Return the components of ``point`` (..., n_strip, n_panel, 3) from the centre of gravity, with a
-    condition axis.
-    """
-    x, z = (value[..., None, None] for value in centre)
-    return (
-        (point[..., 0] - x)[..., None, :, :],
-        point[..., 1][..., None, :, :],
-        (point[..., 2] - z)[..., None, :, :],
-    )
-
-
-def _bound_legs(
+def _loads(
     mesh: Mesh,
     wash: wake.WakeWash,
     steady: np.ndarray,
     change: np.ndarray,
     alpha: np.ndarray,
-    centre: tuple[np.ndarray, np.ndarray],
+    centre: tuple[float | np.ndarray, float | np.ndarray],
+    profile_drag: float | np.ndarray,
 ) -> np.ndarray:
-    """Return side force, roll and yaw (3, ..., n_condition, 4) on the right wing's bound legs, over dynamic
-    pressure.
+    """Return side force, roll and yaw of the right wing over dynamic pressure (..., n_condition, 3, 4).
+
+    They come from the force on every bound leg, and from a section drag that follows the local wind. Roll is positive
+    right wing down, yaw is positive nose right. ``steady`` (..., n_condition, n_strip, n_panel, 1) and its ``change``
+    (..., n_condition, n_strip, n_panel, 4) are circulations.
     """
-    fractions = quarter_points(steady.shape[-1])
-    arm = _arm(lattice.points_behind(mesh.middle, mesh.chord, fractions), centre)
-    leg = lattice.points_behind(mesh.outer_edge, mesh.outer_chord, fractions) - lattice.points_behind(
-        mesh.inner_edge, mesh.inner_chord, fractions
-    )
-    lx, ly, lz = (leg[..., None, :, :, axis, None] for axis in range(3))
-    ny, nz = (mesh.normal[..., None, :, None, axis, None] for axis in (1, 2))
-    alpha = alpha[..., None, None]
-    along, across, up = _air_velocity(arm, alpha)
+    n_panel = steady.shape[-2]
+    vortices = quarter_points(n_panel)
+    x = mesh.middle[..., 0, None] + mesh.chord[..., None] * np.append(vortices, 0.25)
+    arm = x - np.asarray(centre[0])[..., None, None], mesh.middle[..., 1, None], mesh.middle[..., 2, None]
+    arm = arm[0], arm[1], arm[2] - np.asarray(centre[1])[..., None, None]
+    air = _air_velocity(arm, alpha)
+    drag = np.asarray(profile_drag)[..., None, None] * (_drag_effect(mesh, arm) @ _flat(air[..., n_panel:, :]))
+    # the circulation times the velocity of the air over it, and the change of this
+    ny, nz = mesh.normal[..., None, :, 1, None], mesh.normal[..., None, :, 2, None]
     # half the wash far behind the wing: that of the steady circulation, and that of the change in circulation
-    steady_wash, change_wash = 0.5 * wash.symmetric, 0.5 * wash.antisymmetric
-    steady_wash = (steady_wash[..., None, :, :] @ steady.sum(-1)[..., None])[..., None]
-    change_wash = (change_wash[..., None, :, :] @ change.sum(-2))[..., None, :]
-    steady = steady[..., None]
-    # first-order change of circulation times velocity
-    vx = change + steady * along
-    vy = change * steady_wash * ny + steady * (across + change_wash * ny)
-    vz = change * (alpha[..., None] + steady_wash * nz) + steady * (up + change_wash * nz)
-    force = vy * lz - vz * ly, vz * lx - vx * lz, vx * ly - vy * lx
-    return 2 * _loads(arm, force)
+    steady_wash = (0.5 * wash.symmetric)[..., None, :, :] @ steady.sum(-2)
+    change_wash = (0.5 * wash.antisymmetric)[..., None, :, :] @ change.sum(-2)
+    air = air[..., :n_panel, :]
+    air[..., 1, :, :, :] += (change_wash * ny)[..., None, :]
+    air[..., 2, :, :, :] += (change_wash * nz)[..., None, :]
+    flow = air * steady[..., None, :, :, :]
+    flow[..., 0, :, :, :] += change
+    flow[..., 1, :, :, :] += change * (steady_wash * ny)[..., None]
+    flow[..., 2, :, :, :] += change * (alpha[..., None, None] + steady_wash * nz)[..., None]
+    return 2 * (_leg_effect(mesh, arm, vortices) @ _flat(flow)) + drag
 
 
-def _friction(mesh: Mesh, alpha: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
-    """Return side force, roll and yaw (3, ..., n_condition, 4) of a section drag of 1 that follows the local wind."""
-    quarter = lattice.points_behind(mesh.middle, mesh.chord, np.array([0.25]))
-    arm = _arm(quarter, centre)
-    area = (0.5 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :, None, None]
-    along, across, up = _air_velocity(arm, alpha[..., None, None])
-    return _loads(arm, (2 * area * along, area * across, area * up))
+def _leg_effect(mesh: Mesh, arm: Vector, vortices: np.ndarray) -> np.ndarray:
+    """Return side force, roll and yaw per velocity along x, y and z at every bound leg: (..., 1, 3, m).
+
+    The force is velocity x leg. Its part along a direction d is velocity . (leg x d). Roll and yaw are parts along the
+    directions in which the leg moves if the wing rolls and yaws: (0, z, -y) and (y, -x, 0).
+    """
+    x, y, z = arm[0][..., :-1], arm[1], arm[2]
+    across = mesh.outer_edge - mesh.inner_edge
+    leg_x = across[..., 0, None] + (mesh.outer_chord - mesh.inner_chord)[..., None] * vortices
+    leg_y, leg_z = across[..., 1, None], across[..., 2, None]
+    effect = np.zeros((*x.shape[:-2], 3, 3, *x.shape[-2:]), np.result_type(x, leg_x, z))
+    side, roll, yaw = (effect[..., part, :, :, :] for part in range(3))
+    side[..., 0, :, :], side[..., 2, :, :] = -leg_z, leg_x
+    roll[..., 0, :, :], roll[..., 1, :, :], roll[..., 2, :, :] = -(leg_y * y + leg_z * z), leg_x * y, leg_x * z
+    yaw[..., 0, :, :], yaw[..., 1, :, :], yaw[..., 2, :, :] = leg_z * x, leg_z * y, -(leg_x * x + leg_y * y)
+    return effect.reshape(*x.shape[:-2], 1, 3, -1)
+
+
+def _drag_effect(mesh: Mesh, arm: Vector) -> np.ndarray:
+    """Return side force, roll and yaw per velocity at the quarter chord for a section drag of 1: (..., 1, 3, m).
+
+    Along x the speed counts twice, since the dynamic pressure grows too.
+    """
+    x, y, z = arm[0][..., -1], arm[1][..., 0], arm[2][..., 0]
+    area = 0.5 * (mesh.inner_chord + mesh.outer_chord) * mesh.width
+    effect = np.zeros((*x.shape[:-1], 3, 3, x.shape[-1]), np.result_type(x, z, area))
+    effect[..., 0, 1, :] = area
+    effect[..., 1, 1, :], effect[..., 1, 2, :] = area * z, -area * y
+    effect[..., 2, 0, :], effect[..., 2, 1, :] = 2 * area * y, -area * x
+    return effect.reshape(*x.shape[:-1], 1, 3, -1)
+
+
+def _flat(velocity: np.ndarray) -> np.ndarray:
+    """Return velocities (..., 3, n_strip, n_point, 4) in rows (..., 3 n_strip n_point, 4)."""
+    return velocity.reshape(*velocity.shape[:-4], -1, velocity.shape[-1])
 
 
 def roll_per_metre(sideways: LateralDerivatives, elevon_difference: float | np.ndarray, span: np.ndarray) -> np.ndarray:
