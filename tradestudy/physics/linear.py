@@ -21,12 +21,11 @@ def solved(matrix: np.ndarray, right: np.ndarray) -> np.ndarray:
         *_, found, info = dgesv(matrix, right)
         _check(info)
         return np.ascontiguousarray(found)
-    batch = np.broadcast_shapes(matrix.shape[:-2], right.shape[:-2])
-    found = np.empty((*batch, *right.shape[-2:]))
-    matrices, rights = (np.broadcast_to(part, (*batch, *part.shape[-2:])) for part in (matrix, right))
-    for place in np.ndindex(batch):
-        found[place] = solved(matrices[place], rights[place])
-    return found
+    if matrix.shape[:-2] != right.shape[:-2]:
+        batch = np.broadcast_shapes(matrix.shape[:-2], right.shape[:-2])
+        matrix, right = (np.broadcast_to(part, (*batch, *part.shape[-2:])) for part in (matrix, right))
+    systems = zip(*(part.reshape(-1, *part.shape[-2:]) for part in (matrix, right)), strict=True)
+    return np.array([solved(*system) for system in systems]).reshape(right.shape)
 
 
 def inverse(matrix: np.ndarray) -> np.ndarray:

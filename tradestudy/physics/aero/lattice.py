@@ -24,7 +24,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.arrays import stacked
-from tradestudy.physics.geometry.mesh import Mesh
+from tradestudy.physics.geometry.mesh import Mesh, strip_edges
 from tradestudy.physics.linear import inverse, solved
 
 from .horseshoe import Horseshoes, Sight, velocities, velocities_with_slopes
@@ -142,10 +142,10 @@ def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
     """
     batch, n_strip = mesh.chord.shape[:-1], mesh.chord.shape[-1]
     # wing by wing, since the arrays of one wing stay in the processor's cache
-    arrays = mesh.middle, mesh.chord, mesh.normal, _edges(mesh)
+    arrays = mesh.middle, mesh.chord, mesh.normal, *strip_edges(mesh)
     wings = []  # wing by wing, since the arrays of one wing stay in the processor's cache
     for one in zip(*(part.reshape(-1, *part.shape[len(batch) :]) for part in arrays), strict=True):
-        points, corners = _strip_points(*one[:3], n_panel), _corners(one[3], n_panel)
+        points, corners = _strip_points(*one[:3], n_panel), _corners(*one[3:], n_panel)
         wings.append(velocities(_sight(points, corners), _horseshoes(mesh, _squared_lengths(corners))))
     # the kernel's last axis is that of the control points
     value = np.array(wings).reshape(*batch, 2, n_strip * n_panel, -1).swapaxes(-1, -2)
@@ -174,20 +174,9 @@ def _strip_points(middle: np.ndarray, chord: np.ndarray, normal: np.ndarray, n_p
     return Sight(x[..., None, None, None, :], _MIRRORED * y, z, _MIRRORED * ny, nz)
 
 
-def _edges(mesh: Mesh) -> np.ndarray:
-    """Return x, y, z and chord of the strips' edges (..., e, 4), those of the wing first, then those of each fin."""
-    parts = []
-    for part in mesh.surfaces:
-        last = slice(part.stop - 1, part.stop)
-        parts += [(mesh.inner_edge, mesh.inner_chord, part), (mesh.outer_edge, mesh.outer_chord, last)]
-    edge = np.concatenate([point[..., part, :] for point, _, part in parts], axis=-2)
-    chord = np.concatenate([chord[..., part] for _, chord, part in parts], axis=-1)
-    return np.concatenate([edge, chord[..., None]], axis=-1)
-
-
-def _corners(edge: np.ndarray, n_panel: int) -> _Points:
-    """Return the corners of the bound vortices on edges (..., e, 4)."""
-    x = edge[..., :1] + edge[..., 3:] * quarter_points(n_panel)
+def _corners(edge: np.ndarray, chord: np.ndarray, n_panel: int) -> _Points:
+    """Return the corners of the bound vortices on edges (..., e, 3) with chords (..., e)."""
+    x = edge[..., :1] + chord[..., None] * quarter_points(n_panel)
     return _Points(x[..., None, :, :, None], edge[..., None, :, 1, None, None], edge[..., None, :, 2, None, None])
 
 
@@ -211,12 +200,10 @@ def _squared_lengths(corners: _Points, moved: _Points | None = None) -> np.ndarr
 
 def _horseshoes(mesh: Mesh, squared_lengths: np.ndarray) -> list[Horseshoes]:
     """Return the Horseshoes of each surface, with lengths (..., e - 1, c, 1) as from ``_squared_lengths``."""
-    surfaces = []
-    for before, strips in enumerate(mesh.surfaces):  # every surface has one edge more than strips
-        start, stop = strips.start + before, strips.stop + before
-        length = squared_lengths[..., start:stop, :, :]
-        surfaces.append(Horseshoes(slice(start, stop), slice(start + 1, stop + 1), length))
-    return surfaces
+    return [
+        Horseshoes(first, slice(first.start + 1, first.stop + 1), squared_lengths[..., first, :, :])
+        for first in mesh.first_edges
+    ]
 
 
 class MovingNormalwash(NamedTuple):
@@ -248,12 +235,11 @@ def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNorm
     The real part must be the same in all directions. Each strip has ``n_panel`` panels [-]. For kernel and source see
     `horseshoe`.
     """
-    arrays = mesh.middle, mesh.chord, mesh.normal, _edges(mesh)
+    arrays = mesh.middle, mesh.chord, mesh.normal, *strip_edges(mesh)
     moving = np.flatnonzero(np.add.reduce([abs(part.imag).reshape(len(part), -1).sum(axis=-1) for part in arrays]))
-    middle, chord, normal, edge = (part[0].real for part in arrays)
-    middle_step, chord_step, normal_step, edge_step = (part.imag[moving] for part in arrays)
-    points, corners = _strip_points(middle, chord, normal, n_panel), _corners(edge, n_panel)
-    moved, dragged = _strip_points(middle_step, chord_step, normal_step, n_panel), _corners(edge_step, n_panel)
+    here, steps = [part[0].real for part in arrays], [part.imag[moving] for part in arrays]
+    points, corners = _strip_points(*here[:3], n_panel), _corners(*here[3:], n_panel)
+    moved, dragged = _strip_points(*steps[:3], n_panel), _corners(*steps[3:], n_panel)
     value, slopes = velocities_with_slopes(
         _sight(points, corners),
         _horseshoes(mesh, _squared_lengths(corners)),
@@ -351,8 +337,7 @@ def unit_loads(
     >>> round(float(unit.lift_area[ALPHA] / 0.24), 2)
     4.21
     """
-    strip = circulation.sum(-2)
-    strip_lift, strip_moment = strip_loads(mesh, circulation)
+    strip, strip_lift, strip_moment = circulation_loads(mesh, circulation)
     drag = _drag_area_matrix(mesh, wash or wake_wash(mesh), strip[..., :drag_columns])
     return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
 
@@ -383,10 +368,19 @@ def strip_loads(mesh: Mesh, circulation: np.ndarray) -> tuple[np.ndarray, np.nda
     Both results have shape (..., n_strip, n_column); the moment is about the nose datum. ``circulation`` (..., n_strip,
     n_panel, n_column) is in [m]. Source: any aerodynamics text.
     """
-    spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]
-    bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * quarter_points(circulation.shape[-2])
-    first_moment = (bound_aft[..., None] * circulation).sum(-2)
-    return 2 * spread[..., None] * circulation.sum(-2), -2 * spread[..., None] * first_moment
+    return circulation_loads(mesh, circulation)[1:]
+
+
+def circulation_loads(mesh: Mesh, circulation: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the circulation of strips (..., n_strip, n_column) [m], and their ``strip_loads`` [m^2], [m^3].
+
+    The arguments and the source are as for ``strip_loads``.
+    """
+    strip = circulation.sum(-2)
+    aft = (quarter_points(circulation.shape[-2])[:, None] * circulation).sum(-2)
+    twice_spread = 2 * (mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1])[..., None]
+    lift = twice_spread * strip
+    return strip, lift, -(mesh.middle[..., 0, None] * lift + (twice_spread * mesh.chord[..., None]) * aft)
 
 
 def carried_by_wing(mesh: Mesh, strip_force: np.ndarray) -> np.ndarray:

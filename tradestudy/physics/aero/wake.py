@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.geometry.mesh import Mesh
+from tradestudy.physics.geometry.mesh import Mesh, strip_edges
 
 
 class WakeWash(NamedTuple):
@@ -31,12 +31,23 @@ def wake_wash(mesh: Mesh) -> WakeWash:
 
     Wake vortices are straight and endless (Biot-Savart law, any aerodynamics text).
     """
-    n = mesh.chord.shape[-1]
-    edge = np.concatenate([mesh.outer_edge[..., 1:], mesh.inner_edge[..., 1:]], axis=-2)[..., None, None, :, :]
+    edge = strip_edges(mesh)[0][..., None, None, :, :]
     side = np.array([1.0, -1.0])[:, None, None]  # the mirror image of a vortex acts as the own one on a mirrored point
-    y = side * mesh.middle[..., None, :, None, 1] - edge[..., 0]
-    z = mesh.middle[..., None, :, None, 2] - edge[..., 1]
+    y = side * mesh.middle[..., None, :, None, 1] - edge[..., 1]
+    z = mesh.middle[..., None, :, None, 2] - edge[..., 2]
     ny, nz = side * mesh.normal[..., None, :, None, 1], mesh.normal[..., None, :, None, 2]
-    by_edge = (nz * y - ny * z) / (2 * np.pi * (y * y + z * z))
-    wash = by_edge[..., :n] - by_edge[..., n:]
+    by_edge = _ratio(nz * y - ny * z, 2 * np.pi * (y * y + z * z))
+    steps = by_edge[..., 1:] - by_edge[..., :-1]
+    wash = np.concatenate([steps[..., first] for first in mesh.first_edges], axis=-1)
     return WakeWash(wash[..., 0, :, :], wash[..., 1, :, :])
+
+
+def _ratio(above: np.ndarray, below: np.ndarray) -> np.ndarray:
+    """Return a ratio; of complex arrays to first order in the imaginary parts, in a third of the time."""
+    if not np.iscomplexobj(below):
+        return above / below
+    inverse = 1 / below.real
+    ratio = np.empty(above.shape, complex)
+    ratio.real = value = above.real * inverse
+    ratio.imag = (above.imag - value * below.imag) * inverse
+    return ratio

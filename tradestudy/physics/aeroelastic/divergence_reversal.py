@@ -18,6 +18,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from scipy.linalg.lapack import dgeev
 
 from tradestudy.physics.aero.lattice import ALPHA, ELEVON, UnitLoads
 
@@ -118,33 +119,32 @@ def twist_off_share(feedback: np.ndarray, dynamic_pressure: np.ndarray) -> np.nd
     array([0.2, 0.5])
     """
     values = shared_values(feedback)
-    eigenvalue, right = np.linalg.eig(values)
-    place = eigenvalue.real.argmax(axis=-1)[..., None]
-    largest = np.take_along_axis(eigenvalue.real, place, axis=-1)
-    if np.iscomplexobj(feedback):
-        left = np.linalg.eig(np.swapaxes(values, -1, -2))
-        largest = largest + 1j * _slope(np.imag(feedback), eigenvalue, right, place, left)
-    return np.asarray(dynamic_pressure) * largest
-
-
-def _slope(
-    matrix_slope: np.ndarray,
-    eigenvalue: np.ndarray,
-    right: np.ndarray,
-    place: np.ndarray,
-    left: tuple[np.ndarray, np.ndarray],
-) -> np.ndarray:
-    """Return the slope (..., 1) of the eigenvalue at ``place``.
-
-    It is the real part of (left vector x matrix slope x right vector) / (left vector x right vector).
-    """
-    largest = np.take_along_axis(eigenvalue, place, axis=-1)
-    same = np.abs(left[0] - largest).argmin(axis=-1)[..., None]
-    after = np.take_along_axis(right, place[..., None, :], axis=-1)
-    before = np.swapaxes(np.take_along_axis(left[1], same[..., None, :], axis=-1), -1, -2)
+    if not np.iscomplexobj(feedback):
+        return np.asarray(dynamic_pressure) * np.linalg.eigvals(values).real.max(axis=-1)[..., None]
+    found = [_largest_with_vectors(one) for one in values.reshape(-1, *values.shape[-2:])]
+    largest, before, after = (
+        np.reshape(part, (*values.shape[:-2], *np.shape(part[0]))) for part in zip(*found, strict=True)
+    )
     size = before @ after
     shrunk = np.conj(size) / (np.abs(size) ** 2 + 1e-12)  # both vectors have length 1
-    return ((before @ (matrix_slope @ after)) * shrunk)[..., 0].real
+    slope = (before @ (np.imag(feedback) @ after)) * shrunk
+    return np.asarray(dynamic_pressure) * (largest + 1j * slope[..., 0].real)
+
+
+def _largest_with_vectors(matrix: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the largest real part of the eigenvalues of a real ``matrix`` (n, n), and left and right vector there.
+
+    They are (1,), (1, n) and (n, 1). The slope of the eigenvalue is the real part of (left vector x matrix slope x
+    right vector) / (left vector x right vector).
+    """
+    real, imaginary, left, right, info = dgeev(matrix)
+    if info:
+        raise np.linalg.LinAlgError("eigenvalues not found")
+    place = int(real.argmax())
+    before, after = left[:, place], right[:, place]
+    if imaginary[place]:  # of a pair the first comes first, and the next column holds the imaginary parts
+        before, after = before - 1j * left[:, place + 1], after + 1j * right[:, place + 1]
+    return real[place, None], before[None, :], after[:, None]
 
 
 def twist_off_pressure(feedback: np.ndarray) -> np.ndarray:

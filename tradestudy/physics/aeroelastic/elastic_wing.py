@@ -177,7 +177,7 @@ def air_loads(
     """
     rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_ANTISYMMETRIC :]], axis=-1)
     unit = lattice.unit_loads(mesh, symmetric, wash, drag_columns=lattice.N_SYMMETRIC)
-    roll_lift, roll_moment = lattice.strip_loads(mesh, rolling)
+    roll_circulation, roll_lift, roll_moment = lattice.circulation_loads(mesh, rolling)
     step = mesh.outer_edge - mesh.inner_edge
     arm = (mesh.middle[..., 1:] * step[..., 1:]).sum(-1)
     return AirLoads(
@@ -186,7 +186,7 @@ def air_loads(
         strip_moment=lattice.carried_by_wing(mesh, unit.strip_moment),
         roll_lift=lattice.carried_by_wing(mesh, roll_lift),
         roll_moment=lattice.carried_by_wing(mesh, roll_moment),
-        roll_volume=-4 * (arm[..., None, :] @ rolling.sum(-2))[..., 0, :],
+        roll_volume=-4 * (arm[..., None, :] @ roll_circulation)[..., 0, :],
     )
 
 
@@ -221,10 +221,12 @@ def elastic_incidences(coupling: Coupling, dynamic_pressure: np.ndarray) -> np.n
     array([[[5.  , 0.06]]])
     """
     pressure = np.asarray(dynamic_pressure)[..., None, None]
-    matrix = np.eye(coupling.feedback.shape[-1]) - pressure * coupling.feedback[..., None, :, :]
-    weight = coupling.weight[..., None, :, None] + 0 * pressure
-    driven = pressure * coupling.driven[..., None, :, :]
-    return _solved(matrix, np.concatenate([driven, np.broadcast_to(weight, (*driven.shape[:-1], 1))], axis=-1))
+    feedback, driven = coupling.feedback[..., None, :, :], coupling.driven[..., None, :, :]
+    matrix = np.eye(feedback.shape[-1]) - pressure * feedback
+    forced = pressure * driven
+    right = np.empty((*forced.shape[:-1], forced.shape[-1] + 1), forced.dtype)
+    right[..., :-1], right[..., -1] = forced, coupling.weight[..., None, :]
+    return _solved(matrix, right)
 
 
 def _solved(matrix: np.ndarray, right: np.ndarray) -> np.ndarray:
@@ -256,9 +258,9 @@ def with_elastic_part(total: np.ndarray, incidences: np.ndarray) -> np.ndarray:
     n_rigid + 1). Its last entry is per unit of load factor, over dynamic pressure. Algebra, no source needed.
     """
     n = incidences.shape[-2]
-    by_strip = (total[..., None, None, -n:] @ incidences)[..., 0, :]
-    rigid = np.concatenate([total[..., :-n], 0 * total[..., :1]], axis=-1)
-    return rigid[..., None, :] + by_strip
+    effect = (total[..., None, None, -n:] @ incidences)[..., 0, :]
+    effect[..., :-1] += total[..., None, :-n]
+    return effect
 
 
 def flexible_trim(

@@ -95,10 +95,10 @@ def stall_margin(
     Arguments and source are as for ``strip_state``, which may be complex in the same way.
     """
     if np.iscomplexobj(lift_coefficient):
-        highest, _ = polar.lift_limits(data.flight.table, log_reynolds[:1].real, strip_deflection[:1].real)
+        highest = polar.highest_lift(data.flight.table, log_reynolds[:1].real, strip_deflection[:1].real)
         change = highest[1] * log_reynolds.imag + highest[2] * strip_deflection.imag
         return highest[0] - lift_coefficient + 1j * change
-    highest, _ = polar.lift_limits(data.flight.table, log_reynolds, strip_deflection, slopes=False)
+    highest = polar.highest_lift(data.flight.table, log_reynolds, strip_deflection, slopes=False)
     return highest[0] - lift_coefficient
 
 

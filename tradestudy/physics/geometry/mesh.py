@@ -48,10 +48,28 @@ class Mesh(NamedTuple):
         return [slice(start, stop) for start, stop in pairwise(ends)]
 
     @property
+    def first_edges(self) -> list[slice]:
+        """Slices that select the inner edges of each surface's strips among ``strip_edges``. This is a definition."""
+        return [slice(part.start + before, part.stop + before) for before, part in enumerate(self.surfaces)]
+
+    @property
     def width(self) -> np.ndarray:
         """Width of each strip in the y-z plane (..., n_strip). Geometry, no source needed. [m]"""
         step = self.outer_edge - self.inner_edge
         return np.sqrt(step[..., 1] ** 2 + step[..., 2] ** 2)
+
+
+def strip_edges(mesh: Mesh) -> tuple[np.ndarray, np.ndarray]:
+    """Return points of the leading edge (..., n_edge, 3) and chords (..., n_edge) at the edges of strips. Geometry. [m]
+
+    They are in the order of strips. Every surface has one edge more than strips.
+    """
+    points, chords = [], []
+    for strips in mesh.surfaces:
+        last = slice(strips.stop - 1, strips.stop)
+        points += [mesh.inner_edge[..., strips, :], mesh.outer_edge[..., last, :]]
+        chords += [mesh.inner_chord[..., strips], mesh.outer_chord[..., last]]
+    return np.concatenate(points, axis=-2), np.concatenate(chords, axis=-1)
 
 
 def strip_counts(planform: Planform, refinement: int = 1) -> list[int]:

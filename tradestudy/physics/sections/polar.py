@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from . import airfoil
+from .cubic_fit import cubic_terms, cubic_values
 from .tensor_spline import TensorSpline, tensor_spline
 
 # Chord fractions where the boundary layer is tripped, on top and bottom. Rods under the skin near 0.3 of the chord
@@ -104,8 +105,8 @@ class SectionTable(NamedTuple):
     """
 
     log_drag: TensorSpline  # spline of ln(drag) (...), one for a single section, else one for each strip [-]
-    highest: np.ndarray  # coefficients of _bound_terms for the largest lift coefficient (10,) or (n_strip, 10) [-]
-    lowest: np.ndarray  # coefficients of _bound_terms for the smallest lift coefficient (10,) or (n_strip, 10) [-]
+    highest: np.ndarray  # coefficients of cubic_terms for the largest lift coefficient (10,) or (n_strip, 10) [-]
+    lowest: np.ndarray  # coefficients of cubic_terms for the smallest lift coefficient (10,) or (n_strip, 10) [-]
     zero_lift_angle: float  # [rad]
     moment_coefficient: float  # moment coefficient about the quarter chord at the reference lift [-]
     free_transition: bool
@@ -139,7 +140,7 @@ def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = 
         if abs(deflection) < 1e-9:
             zero_lift_angle, moment = _reference_values(cl, cd, cm)
     log_reynolds, deflections = np.meshgrid(np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS, indexing="ij")
-    terms = _bound_terms(log_reynolds.ravel(), deflections.ravel(), slopes=False)[0].T
+    terms = cubic_terms(log_reynolds.ravel() - _LOG_REFERENCE, deflections.ravel()).T
     fit_high, fit_low = (np.linalg.lstsq(terms, bound.ravel(), rcond=None)[0] for bound in (highest, lowest))
     top = USABLE_SHARE * (terms @ fit_high).reshape(shape)
     bottom = USABLE_SHARE * (terms @ fit_low).reshape(shape)
@@ -201,20 +202,6 @@ def _reference_values(cl: np.ndarray, cd: np.ndarray, cm: np.ndarray) -> tuple[f
     return np.interp(0.0, lift, _TABLE_ALPHA[kept]), np.interp(_REFERENCE_LIFT, lift, cm[kept, column])
 
 
-def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True) -> np.ndarray:
-    """Return the terms of a cubic polynomial (1, 10, ...). With ``slopes`` it is (3, 10, ...): the terms, and their
-    slopes along ln Re and deflection.
-    """
-    r, d = log_reynolds - _LOG_REFERENCE, deflection
-    rr, rd, dd = r * r, r * d, d * d
-    zero, one = np.zeros(r.shape), np.ones(r.shape)
-    rows = [one, r, d, rr, rd, dd, rr * r, rr * d, r * dd, dd * d]
-    if slopes:
-        rows += [zero, one, zero, rows[1] * 2, rows[2], zero, rows[3] * 3, rd * 2, rows[5], zero]
-        rows += [zero, zero, one, zero, rows[1], rows[2] * 2, zero, rows[3], rd * 2, rows[5] * 3]
-    return np.array(rows).reshape(-1, 10, *zero.shape)
-
-
 def _lift_bounds(
     table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
 ) -> np.ndarray:
@@ -222,14 +209,7 @@ def _lift_bounds(
 
     Without ``slopes`` it is (2, 1, ...), the values alone.
     """
-    shape = np.broadcast(log_reynolds, deflection, table.highest[..., 0]).shape
-    if not np.shape(log_reynolds) == np.shape(deflection) == shape:
-        log_reynolds, deflection = np.broadcast_to(log_reynolds, shape), np.broadcast_to(deflection, shape)
-    terms = _bound_terms(log_reynolds, deflection, slopes)
-    fits = np.array([table.highest, table.lowest])
-    if fits.ndim == 2:
-        return np.einsum("bt,kt...->bk...", fits, terms)
-    return np.einsum("bst,kt...s->bk...s", fits, terms)
+    return cubic_values(np.array([table.highest, table.lowest]), log_reynolds - _LOG_REFERENCE, deflection, slopes)
 
 
 class LookUp(NamedTuple):
@@ -272,6 +252,23 @@ def lift_limits(
     high[0] += LIFT_MAXIMUM_BIAS
     low[0] -= LIFT_MAXIMUM_BIAS
     return high, low
+
+
+def highest_lift(
+    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
+) -> np.ndarray:
+    """Return the first result of ``lift_limits`` alone: (3, ...) or (1, ...). [-, -, 1/rad]
+
+    The arguments and the source are as for ``lift_limits``.
+    """
+    levelled_re, slope_re = _levelled(log_reynolds, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
+    levelled_angle, slope_angle = _levelled(deflection, _DEFLECTION_EDGES, DEFLECTION_REACH)
+    high = cubic_values(table.highest[None], levelled_re - _LOG_REFERENCE, levelled_angle, slopes)[0]
+    if slopes:
+        high[1] *= slope_re
+        high[2] *= slope_angle
+    high[0] += LIFT_MAXIMUM_BIAS
+    return high
 
 
 def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
@@ -323,7 +320,8 @@ def profile_drag(
     spread = top - bottom
     share = (cl - bottom[0]) / spread[0]
     usable = np.minimum(np.maximum(share, 0.0), 1.0)
-    points = np.array(np.broadcast_arrays(usable, place.log_reynolds, place.deflection))
+    points = np.empty((3, *share.shape))
+    points[0], points[1], points[2] = usable, place.log_reynolds, place.deflection
     over = share - usable
     beyond = bool(over.any())
     by_points = 1 if slopes else 0
