@@ -145,7 +145,7 @@ def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
     arrays = mesh.middle, mesh.chord, mesh.normal, *strip_edges(mesh)
     wings = []  # wing by wing, since the arrays of one wing stay in the processor's cache
     for one in zip(*(part.reshape(-1, *part.shape[len(batch) :]) for part in arrays), strict=True):
-        points, corners = _strip_points(*one[:3], n_panel), _corners(*one[3:], n_panel)
+        points, corners = _strip_points(n_panel, *one[:3]), _corners(n_panel, *one[3:])
         wings.append(velocities(_sight(points, corners), _horseshoes(mesh, _squared_lengths(corners))))
     # the kernel's last axis is that of the control points
     value = np.array(wings).reshape(*batch, 2, n_strip * n_panel, -1).swapaxes(-1, -2)
@@ -160,7 +160,7 @@ class _Points(NamedTuple):
     z: np.ndarray  # [m]
 
 
-def _strip_points(middle: np.ndarray, chord: np.ndarray, normal: np.ndarray, n_panel: int) -> Sight:
+def _strip_points(n_panel: int, middle: np.ndarray, chord: np.ndarray, normal: np.ndarray) -> Sight:
     """Return the control points of the own half wing and of its mirror image, and the normals there.
 
     The fields are (..., 2 or 1, 1, 1, m), from ``middle`` (..., n_strip, 3), ``chord`` (..., n_strip) and ``normal``
@@ -174,7 +174,7 @@ def _strip_points(middle: np.ndarray, chord: np.ndarray, normal: np.ndarray, n_p
     return Sight(x[..., None, None, None, :], _MIRRORED * y, z, _MIRRORED * ny, nz)
 
 
-def _corners(edge: np.ndarray, chord: np.ndarray, n_panel: int) -> _Points:
+def _corners(n_panel: int, edge: np.ndarray, chord: np.ndarray) -> _Points:
     """Return the corners of the bound vortices on edges (..., e, 3) with chords (..., e)."""
     x = edge[..., :1] + chord[..., None] * quarter_points(n_panel)
     return _Points(x[..., None, :, :, None], edge[..., None, :, 1, None, None], edge[..., None, :, 2, None, None])
@@ -238,8 +238,8 @@ def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNorm
     arrays = mesh.middle, mesh.chord, mesh.normal, *strip_edges(mesh)
     moving = np.flatnonzero(np.add.reduce([abs(part.imag).reshape(len(part), -1).sum(axis=-1) for part in arrays]))
     here, steps = [part[0].real for part in arrays], [part.imag[moving] for part in arrays]
-    points, corners = _strip_points(*here[:3], n_panel), _corners(*here[3:], n_panel)
-    moved, dragged = _strip_points(*steps[:3], n_panel), _corners(*steps[3:], n_panel)
+    points, corners = _strip_points(n_panel, *here[:3]), _corners(n_panel, *here[3:])
+    moved, dragged = _strip_points(n_panel, *steps[:3]), _corners(n_panel, *steps[3:])
     value, slopes = velocities_with_slopes(
         _sight(points, corners),
         _horseshoes(mesh, _squared_lengths(corners)),

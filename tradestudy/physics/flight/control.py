@@ -180,13 +180,12 @@ def full_elevon_moments(
     incidence = zero_lift + (mean_lift - per_turn * deflection) / (2 * np.pi)
     found = elevon_hinge.hinge_coefficients(elevon.share, zero_lift, data.camber.moment_coefficient)
     turned = up_travel * np.cos(elevon.sweep)  # in the flight direction
-    return np.stack(
-        [
-            elevon_hinge.hinge_moment(found, pressure, elevon.squared, incidence, side * turned, elevon.sweep)
-            for side in (-1.0, 1.0)
-        ],
-        axis=-1,
+    both = np.array([-1.0, 1.0]) * turned[..., None]
+    found = elevon_hinge.HingeCoefficients._make(np.asarray(part)[..., None] for part in found)
+    pressure, squared, incidence, sweep = (
+        np.asarray(part)[..., None] for part in (pressure, elevon.squared, incidence, elevon.sweep)
     )
+    return elevon_hinge.hinge_moment(found, pressure, squared, incidence, both, sweep)
 
 
 def servo_load(

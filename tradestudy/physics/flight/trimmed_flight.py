@@ -376,8 +376,10 @@ def gust_increments(
     gusty = slice(-2, None)
     fast = speed[..., gusty]
     reynolds = np.log(fast * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
-    highest, lowest = lift_limits(mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))
-    top, bottom = (TOP_LIFT_SHARE * (limit[0] + limit[1] * (reynolds - reynolds.real)) for limit in (highest, lowest))
+    moving = np.iscomplexobj(reynolds)
+    limits = lift_limits(mean_table(data.table), reynolds.real, np.zeros(reynolds.shape), slopes=moving)
+    change = 1j * reynolds.imag if moving else 0.0
+    top, bottom = (TOP_LIFT_SHARE * (limit[0] + (limit[1] * change if moving else 0.0)) for limit in limits)
     equivalent = fast * (data.air_density / SEA_LEVEL_DENSITY) ** 0.5
     loading = (all_up_mass / areas.area)[..., None]
     mean_chord = (areas.area / areas.span)[..., None]

@@ -14,10 +14,8 @@ def cubic_terms(r: np.ndarray, d: np.ndarray) -> np.ndarray:
     """
     terms = np.empty((10, *np.shape(r)))
     terms[0], terms[1], terms[2] = 1.0, r, d
-    np.multiply(r, terms[1:3], out=terms[3:5])
-    np.multiply(d, d, out=terms[5])
-    np.multiply(r, terms[3:6], out=terms[6:9])
-    np.multiply(d, terms[5], out=terms[9])
+    terms[3:5], terms[5] = r * terms[1:3], d * d
+    terms[6:9], terms[9] = r * terms[3:6], d * terms[5]
     return terms
 
 
