@@ -5,10 +5,11 @@ checks it against the textbook lattice example of Bertin. Neighbouring horseshoe
 are computed once per corner.
 
 Each horseshoe has a bound segment across the stream between two corners, and from each corner a leg to far aft. The
-corners lie on edges parallel to x, so those of an edge differ in x alone. The shape letters are e for edges, c for
-corners on each edge, m for control points, n for segments between edges and k for directions of a derivative. All
-fields of a record broadcast, for instance those that a wing and its mirror image share. Edges are not the last axis:
-horseshoes between neighbours are then whole blocks of memory.
+corners lie on edges parallel to x, so those of an edge differ in x alone.
+
+The shape letters are e for edges, c for corners on each edge and m for control points. They are n for segments between
+edges and k for directions of a derivative. All fields of a record broadcast, for instance those that a wing and its
+mirror image share. Edges are not the last axis: horseshoes between neighbours are then whole blocks of memory.
 """
 
 from __future__ import annotations

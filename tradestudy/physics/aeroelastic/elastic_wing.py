@@ -247,7 +247,7 @@ def shared_values(matrix: np.ndarray) -> np.ndarray:
     The result is (..., n, m) or (1, n, m) [as given]. Bookkeeping, no source needed.
     """
     real = np.real(matrix)
-    return real[:1] if real.ndim > 2 and np.array_equal(real, np.broadcast_to(real[:1], real.shape)) else real
+    return real[:1] if real.ndim > 2 and (real == real[:1]).all() else real
 
 
 def with_elastic_part(total: np.ndarray, incidences: np.ndarray) -> np.ndarray:

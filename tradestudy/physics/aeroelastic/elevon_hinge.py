@@ -108,7 +108,7 @@ def chord_moment(station_y: np.ndarray, elevon_chord: np.ndarray, inner_end: Any
 def hinge_moment(
     coefficients: HingeCoefficients,
     dynamic_pressure: float | np.ndarray,
-    chord_moment: float,
+    chord_moment: float | np.ndarray,
     incidence: float | np.ndarray,
     deflection: float | np.ndarray,
     hinge_sweep: float | np.ndarray = 0.0,
