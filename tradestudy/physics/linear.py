@@ -12,7 +12,8 @@ from scipy.linalg.lapack import dgesv, dgetrf, dgetri
 def solved(matrix: np.ndarray, right: np.ndarray) -> np.ndarray:
     """Return the solution x (..., n, m) of ``matrix`` (..., n, n) x = ``right`` (..., n, m), all real. [as given]
 
-    Matrix and right-hand side are in any units [as given]. Linear algebra. Raises numpy.linalg.LinAlgError if a matrix is singular.
+    Matrix and right-hand side are in any units [as given]. Linear algebra. Raises numpy.linalg.LinAlgError if a matrix
+    is singular.
 
     >>> solved(np.array([[2.0, 0.0], [1.0, 1.0]]), np.array([[4.0], [5.0]])).tolist()
     [[2.0], [3.0]]
