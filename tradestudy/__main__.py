@@ -32,6 +32,10 @@ _MOMENT = 0.01  # s; until a signal that was dropped is sent again
 _TERMINATED = 143  # exit code that shells expect after SIGTERM
 
 
+class _Signalled(KeyboardInterrupt):
+    """The exception of a signal to end. Had it no class of its own, Python itself might end as by Ctrl-C after all."""
+
+
 def program() -> int:
     """Run the command line of this process and return its exit code."""
     for name in ("stdout", "stderr"):
@@ -90,7 +94,7 @@ def _end(number: int, frame: Any) -> None:
     if number != signal.SIGINT and _ended and time.monotonic() - _ended[-1][1] < _STOPPING:
         return
     _ended.append((number, time.monotonic()))
-    raise KeyboardInterrupt
+    raise _Signalled
 
 
 def _stopped() -> int:

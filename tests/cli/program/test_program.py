@@ -62,6 +62,13 @@ def test_a_signal_that_a_library_turns_into_its_own_error_ends_the_program(name,
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+def test_a_signal_within_code_that_is_made_as_text_has_its_own_exit_code():
+    """Check the exit code after an exception has passed through ``exec``, by which libraries make classes."""
+    done = as_program("exec('os.kill(os.getpid(), signal.SIGTERM); import time; time.sleep(9)', globals())")
+    assert (done.returncode, done.stdout, done.stderr) == (143, "", "Stopped.\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
 def test_a_second_signal_to_end_is_heard_if_the_first_was_lost():
     done = as_program(
         "import time\n    for wait in (2.1, 9.0):\n        try:\n            os.kill(os.getpid(), signal.SIGTERM); "

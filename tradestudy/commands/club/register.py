@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -45,6 +46,7 @@ class _Book(NamedTuple):
     """One member: the study, its wings and flights, and the fit to them."""
 
     study: Study
+    name: str
     wings: FlownWings
     built: dict[str, BuiltWing]
     used: list[Flight]
@@ -66,14 +68,20 @@ def register(folder: _AnyPath, next_study: _AnyPath | None = None, report_progre
         The folder holds no study, or one that holds fitted factors.
     """
     books: list[_Book] = []
-    for path in member_studies(Path(folder)):
-        if next_study is None or path.resolve() != Path(next_study).resolve():
-            report_progress(f"reading {path.name} and its flights")
-            books.append(_book(path, books))
-    if not books:
+    paths = member_studies(Path(folder))
+    if next_study is not None:
+        paths = [path for path in paths if path.resolve() != Path(next_study).resolve()]
+    if not paths:
         raise CommandError(f"{folder} holds no other study than that of the next builder.")
+    members = [read_study(path) for path in [*paths, *([Path(next_study)] if next_study else [])]]
+    names = Counter(study.study.name for study in members)
+    for study in members:
+        report_progress(f"reading {study.path.name} and its flights")
+        # a study that was copied for the next member keeps its name
+        called = study.study.name if names[study.study.name] == 1 else f"{study.study.name} ({study.path.stem})"
+        books.append(_book(study, called, books))
     report_progress("what all wings of the type share")
-    last = _book(Path(next_study), books) if next_study else None
+    last = books.pop() if next_study else None
     studies = [one.study for one in books] + ([last.study] if last else [])
     labels = labels_of([*studies, *([] if last else [studies[0]])])
     flown = [flown_of_fit(one.fit, label) for one, label in zip(books, labels, strict=False)]
@@ -86,7 +94,7 @@ def register(folder: _AnyPath, next_study: _AnyPath | None = None, report_progre
         "members": [_member(one, float(chance)) for one, chance in zip(books, chances, strict=True)],
         "factors": _factor_rows(shared, found.fit),
         "next": {
-            "study": (last or books[0]).study.study.name,
+            "study": (last or books[0]).name,
             "is_named": last is not None,
             "flights": len(last.used) if last else 0,
             "range_km": {"before": _kilometres(found.before), "after": _kilometres(found.after)},
@@ -98,12 +106,13 @@ def register(folder: _AnyPath, next_study: _AnyPath | None = None, report_progre
     return Register(document, overlay(wing, found.fit, source, (last or books[0]).study.text))
 
 
-def _book(path: Path, earlier: list[_Book]) -> _Book:
-    """Return the book of one member. What stands alike in the study of an ``earlier`` one was copied, and counts once.
+def _book(study: Study, own: str, earlier: list[_Book]) -> _Book:
+    """Return the book of one member, whose name is ``own``.
 
-    This holds for the known flight and the load test.
+    What stands alike in the study of an ``earlier`` one was copied, and counts once. This holds for the known flight
+    and the load test.
     """
-    study = read_study(path)
+    path = study.path
     if study.fitted is not None:
         raise CommandError(f"{path} holds a table [fitted]; a register starts from studies without it.")
     flown, tested = (_copied_from(study, name, earlier) for name in ("known_flight", "load_test"))
@@ -111,7 +120,7 @@ def _book(path: Path, earlier: list[_Book]) -> _Book:
         study, known_flight=None if flown else study.known_flight, load_test=None if tested else study.load_test
     )
     notes = [
-        f"{name} of {study.study.name} is that of {whose}, and counts once"
+        f"{name} of {own} is that of {whose}, and counts once"
         for name, whose in (("known_flight", flown), ("load_test", tested))
         if whose
     ]
@@ -120,15 +129,15 @@ def _book(path: Path, earlier: list[_Book]) -> _Book:
     used, aside = wings.believed(book.counted)
     known = len(known_flight_readings(wings.stock))
     groups = [*by_hand(wings.stock, Measurements(path, "")), *wings.groups(used)[known:]]
-    notes += [f"{study.study.name}, line {one.line} of the logbook is not used: {why}" for one, why in aside]
+    notes += [f"{own}, line {one.line} of the logbook is not used: {why}" for one, why in aside]
     aside_by_pilot = len(book.flights) - len(book.counted)
-    return _Book(study, wings, built, used, len(aside) + aside_by_pilot, fit_factors(wings.stock, groups), notes)
+    return _Book(study, own, wings, built, used, len(aside) + aside_by_pilot, fit_factors(wings.stock, groups), notes)
 
 
 def _copied_from(study: Study, table: str, earlier: list[_Book]) -> str:
     """Return the name of an earlier study that holds the same table, or an empty text."""
     own = getattr(study, table)
-    return next((one.study.study.name for one in earlier if own and getattr(one.study, table) == own), "")
+    return next((one.name for one in earlier if own and getattr(one.study, table) == own), "")
 
 
 def _member(one: _Book, chance: float) -> dict[str, Any]:
@@ -141,7 +150,7 @@ def _member(one: _Book, chance: float) -> dict[str, Any]:
                 ratios.setdefault(flight.wing, []).append(float(np.log(each.measured / each.middle)))
     names = [STOCK, *one.built]
     return {
-        "study": one.study.study.name,
+        "study": one.name,
         "file": str(one.study.path),
         "builds": [_build(one, name, ratios.get(name, [])) for name in names],
         "set_aside": one.aside,

@@ -66,6 +66,15 @@ def test_a_flight_that_was_copied_with_the_study_counts_once(found):
     assert len(factor_rows(found.document)) == 11
 
 
+def test_members_who_copied_a_study_are_told_apart_by_their_files(tmp_path):
+    for file, name in (("anna", "Lapwing"), ("bea", "Lapwing"), ("cleo", "Teal")):
+        (tmp_path / f"{file}.toml").write_text(study_of(name), encoding="utf-8")
+    document = register(tmp_path).document
+    assert [one["study"] for one in document["members"]] == ["Lapwing (anna)", "Lapwing (bea)", "Teal"]
+    assert document["next"]["study"] == "Lapwing (anna)"
+    assert document["notes"][0] == "known_flight of Lapwing (bea) is that of Lapwing (anna), and counts once"
+
+
 def test_the_next_builder_uses_what_is_written(found, tmp_path):
     """Check that the written factors are read with the study they are for, and refused with another one."""
     path = tmp_path / "club.toml"
