@@ -16,7 +16,7 @@ import numpy as np
 
 from tradestudy.physics.arrays import stacked
 
-from .skin import Skin, heights_on, section_at
+from .skin import Skin, blended_section, heights_on, section_at
 
 # Places along a box at which each surface is lowest or highest. The upper surface of a section bulges, so it is lowest
 # at an end; the lower surface of a section with reflex may be highest between the ends.
@@ -49,14 +49,19 @@ class BoxHeights(NamedTuple):
     lower: Any
 
 
-def box_heights(skin: Skin, boxes: Sequence[FoamBox]) -> BoxHeights:
-    """Return the BoxHeights (...) of boxes. Geometry, no source needed."""
+def box_heights(skin: Skin, boxes: Sequence[FoamBox], shares: Any = None) -> BoxHeights:
+    """Return the BoxHeights (...) of boxes. Geometry, no source needed.
+
+    ``shares`` (..., 2 n_box, n_break) [-] are those of ``planform.break_shares`` at both walls of each box, if known.
+    """
     inner, outer, front, length = (
         stacked([getattr(box, name) for box in boxes])[..., None] for name in ("inner", "half_width", "front", "length")
     )
     across = inner + (outer - inner) * _ACROSS
     along = np.repeat(front + length * _PLACES, len(_ACROSS), axis=-2)
-    found = heights_on(section_at(skin, across.reshape(*across.shape[:-2], -1)), along)
+    walls = across.reshape(*across.shape[:-2], -1)
+    sections = section_at(skin, walls) if shares is None else blended_section(skin, walls, shares)
+    found = heights_on(sections, along)
     by_box = found.reshape(*found.shape[:-3], len(boxes), len(_ACROSS), 2, len(_PLACES))
     return BoxHeights(by_box[..., 0, _UPPER], by_box[..., 1, _LOWER])
 

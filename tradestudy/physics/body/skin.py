@@ -42,7 +42,7 @@ class SectionPoints:
     upper_change: np.ndarray  # (n,) [-]
     lower_change: np.ndarray  # (n,) [-]
 
-    @property
+    @cached_property
     def hinge(self) -> int:
         """Index of the last point of the foam, by definition. [-]"""
         return int(np.flatnonzero(self.elevon_share <= 0.0)[-1])
@@ -204,6 +204,6 @@ def heights_on(sections: Skin, x: Any) -> Any:
     *rows, count = sides.shape
     # index of the point before each place, in all points one after the other: first those of x, then those of z
     before = panel + count * np.arange(math.prod(rows)).reshape(*rows, 1)[..., 0::2, :]
-    points = sides.reshape(-1)
-    x0, x1, z0, z1 = points[before], points[before + 1], points[before + count], points[before + count + 1]
+    offsets = np.array([0, 1, count, count + 1]).reshape(-1, *(1,) * before.ndim)
+    x0, x1, z0, z1 = sides.reshape(-1).take(before + offsets)  # one look-up is faster than four
     return z0 + (z1 - z0) * ((x - x0) / (x1 - x0))

@@ -60,20 +60,28 @@ class Marks(NamedTuple):
     pocket_y: Sequence[Any]  # distance of each pocket from the centre line (...)
     pocket_edge: Any  # place of the leading edge there behind the nose datum (..., n_pocket)
     hinge_x: Any  # place of the inner and outer end of the elevon's hinge behind the nose datum (..., 2)
+    wall_shares: Any  # weights of breaks at the walls of boxes (..., n_wall, n_break) [-]
     outer_shares: Any  # weights of breaks at the rods' outer ends, then at pockets (..., n_set + n_pocket, n_break)
 
 
-def marks(wing: Planform, inner_ends: Sequence[Any], outer_ends: Sequence[Any], pockets: Sequence[Any]) -> Marks:
+def marks(
+    wing: Planform,
+    inner_ends: Sequence[Any],
+    outer_ends: Sequence[Any],
+    pockets: Sequence[Any] = (),
+    walls: Sequence[Any] = (),
+) -> Marks:
     """Return the Marks (...) of a half wing. Geometry, no source needed.
 
-    ``inner_ends`` and ``outer_ends`` of sets of rods and ``pockets`` hold distances (...) from the centre line [m].
+    ``inner_ends`` and ``outer_ends`` of sets of rods, ``pockets``, and ``walls`` of boxes hold distances (...) from the
+    centre line [m].
     """
-    n_set = len(inner_ends)
+    n_set, n_outer = len(inner_ends), len(outer_ends) + len(pockets)
     fixed = [first_fixed_station(wing, *ends) for ends in zip(inner_ends, outer_ends, strict=True)]
-    stations = stacked([*fixed, *outer_ends, *pockets, wing.elevon_inner_end, wing.elevon_outer_end])
+    stations = stacked([*fixed, *outer_ends, *pockets, wing.elevon_inner_end, wing.elevon_outer_end, *walls])
     shares = break_shares(wing.station, stations)
     edge, chord = unstacked(shares @ stacked([wing.leading_edge, wing.foam_chord]))
-    first, second = slice(n_set), slice(n_set, 2 * n_set)
+    first, second, hinge = slice(n_set), slice(n_set, 2 * n_set), slice(n_set + n_outer, n_set + n_outer + 2)
     return Marks(
         rods=RodEnds(
             inner=stacked(inner_ends) if inner_ends else stations[..., :0],
@@ -85,9 +93,10 @@ def marks(wing: Planform, inner_ends: Sequence[Any], outer_ends: Sequence[Any], 
             outer_chord=chord[..., second],
         ),
         pocket_y=pockets,
-        pocket_edge=edge[..., 2 * n_set : -2],
-        hinge_x=(edge + chord)[..., -2:],
-        outer_shares=shares[..., n_set:-2, :],
+        pocket_edge=edge[..., second.stop : hinge.start],
+        hinge_x=edge[..., hinge] + chord[..., hinge],
+        wall_shares=shares[..., hinge.stop :, :],
+        outer_shares=shares[..., n_set : hinge.start, :],
     )
 
 

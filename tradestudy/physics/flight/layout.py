@@ -108,11 +108,13 @@ class StretchedWing:
 
     @cached_property
     def marks(self) -> straight_rods.Marks:
-        """The outline (...) where rods, pockets and hinges are, as in ``rod_line`` and ``pocket_places``."""
+        """The outline (...) at rods, pockets, hinges and boxes, as in ``rod_line`` and ``pocket_places``."""
         data, wing = self.data, self.outline
         inner = [rod_inner_end(run, data, wing) for run in data.rods]
         outer = [rod_outer_end(run, data.stock, wing) for run in data.rods]
-        return straight_rods.marks(wing, inner, outer, _pocket_stations(data, wing, self.choice.extension))
+        boxes = [*data.in_foam, *([data.pack_bay.box] if data.pack_bay else [])]
+        walls = [wall + 0 * wing.semi_span for box in boxes for wall in (box.inner, box.half_width)]
+        return straight_rods.marks(wing, inner, outer, _pocket_stations(data, wing, self.choice.extension), walls)
 
     @cached_property
     def pockets(self) -> list[tuple[Any, Any]]:
@@ -184,7 +186,9 @@ def clearances(drawn: StretchedWing, places: list[gear.GearPlace]) -> Any:
     if not clearance_count(drawn.data):
         return None
     boxes = [*drawn.data.in_foam, *gear.gear_boxes(drawn.data.gear, places)]
-    return clearance.box_margins(clearance.box_heights(drawn.skin, boxes), boxes)
+    known = len(drawn.data.in_foam)  # boxes of equipment move with it
+    shares = drawn.marks.wall_shares[..., : 2 * known, :] if len(boxes) == known else None
+    return clearance.box_margins(clearance.box_heights(drawn.skin, boxes, shares), boxes)
 
 
 def _gear_places(drawn: StretchedWing, equipment_position: Any) -> list[gear.GearPlace]:
@@ -230,10 +234,7 @@ def _crossed_over(rods: ChosenRods, line: straight_rods.PlanLine) -> straight_ro
 
 
 def transverse_line(rods: ChosenRods, line: straight_rods.PlanLine) -> straight_rods.PlanLine | None:
-    """Return the right half (...) of the rod across the centre beside a ``line``, or None if the set has none.
-
-    This is a definition, see ``straight_rods.transverse_rod``.
-    """
+    """Return the right half (...) of the rod across the centre beside a ``line``, if the set has one. Definition."""
     return straight_rods.transverse_rod(line, rods.diameter, rods.lap) if rods.run.at_centre == "lap" else None
 
 

@@ -74,7 +74,8 @@ def _clearance(drawn: StretchedWing, pack_position: Any) -> Any:
         return None
     box = drawn.data.pack_bay.box
     boxes = [box._replace(front=pack_position + box.front)]
-    return clearance.box_margins(clearance.box_heights(drawn.skin, boxes), boxes)
+    shares = drawn.marks.wall_shares[..., -2:, :]
+    return clearance.box_margins(clearance.box_heights(drawn.skin, boxes, shares), boxes)
 
 
 def cut_boxes(data: LayoutData, pack_position: float) -> list[CutBox]:
