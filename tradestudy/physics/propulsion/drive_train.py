@@ -24,7 +24,7 @@ from . import pack as packs
 from .motor import Controller, Motor
 from .pack import Pack
 from .propeller_table import TWO_PI, PropellerTable, outside_data
-from .root_search import ARRAYS, FOR_SLOPES, FOR_VALUES, SINGLE_NUMBERS, Arithmetic, columns, root
+from .root_search import ARRAYS, FOR_SLOPES, FOR_VALUES, SINGLE_NUMBERS, Arithmetic, columns, linearised, root
 
 _FEW_POINTS = 40  # number of points up to which single numbers are faster than arrays
 
@@ -359,17 +359,20 @@ def _solve(
         revolutions = unknown - step if converged else unknown
         return _shaft(SINGLE_NUMBERS, revolutions, converged, drive_at(column), *column[:2])
 
+    numbers = ARRAYS
     if len(distinct) > _FEW_POINTS:
         unknown, step, slope, converged = root_at(ARRAYS, [value.real for value in values])
     elif steps:
         roots = {column: root_at(SINGLE_NUMBERS, column) for column in distinct}
         by_point = zip(*(roots[column] for column in points), strict=True)
         unknown, step, slope, converged = (np.array(each).reshape(shape) for each in by_point)
+        table, there = powertrain.propeller, unknown - np.where(converged, step, 0.0)
+        numbers = linearised(table, _advance_ratio(table, there, values[0].real), there)
     else:
         shafts = {column: shaft_at(column) for column in distinct}
         fields = np.array([shafts[column] for column in points]).real.T.reshape(-1, *shape)
         return ShaftPoint(*fields[:-2], *(fields[-2:] > 0.5))
     if steps:
-        step = residual(ARRAYS, unknown, powertrain, *conditions) / slope
+        step = residual(numbers, unknown, powertrain, *conditions) / slope
     revolutions = unknown - np.where(converged, step, 0.0)
-    return _shaft(ARRAYS, revolutions, converged, powertrain, values[0], conditions[1])
+    return _shaft(numbers, revolutions, converged, powertrain, values[0], conditions[1])

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from .propeller_point import coefficients_at_point, power_at_point, thrust_at_point
-from .propeller_table import propeller_coefficients
+from .propeller_table import PropellerTable, propeller_coefficients
 
 _STEP = 1e-20j  # imaginary step that gives a slope to full precision
 _MOST_STEPS = 60  # limit of Newton steps
@@ -41,6 +41,34 @@ ARRAYS = Arithmetic(
     np.all,
 )
 SINGLE_NUMBERS = Arithmetic(coefficients_at_point, thrust_at_point, power_at_point, min, max, bool)
+
+
+def linearised(table: PropellerTable, advance_ratio: np.ndarray, revolutions: np.ndarray) -> Arithmetic:
+    """Return the Arithmetic of coefficients that are linear about real places, for complex steps from there.
+
+    ``advance_ratio`` (...) [-] and ``revolutions`` (...) [rad/s] are the places. The square of a complex step is lost
+    in rounding, so this is exact. It is faster where many points share few places. Numerics, no source needed.
+    """
+    places = list(zip(advance_ratio.ravel().tolist(), revolutions.ravel().tolist(), strict=True))
+    known = {place: _values_and_slopes(table, *place) for place in set(places)}
+    value, by_ratio, by_speed = np.array([known[place] for place in places]).T.reshape(3, 2, *advance_ratio.shape)
+
+    def coefficients(_: PropellerTable, ratio: Any, speed: Any) -> Any:
+        return value + by_ratio * (ratio - advance_ratio) + by_speed * (speed - revolutions)
+
+    return ARRAYS._replace(
+        coefficients=coefficients,
+        thrust=lambda *place: coefficients(*place)[0],
+        power=lambda *place: coefficients(*place)[1],
+    )
+
+
+def _values_and_slopes(table: PropellerTable, advance_ratio: float, revolutions: float) -> tuple[float, ...]:
+    """Return both coefficients, their slopes by advance ratio, and those by rotational speed [s/rad]."""
+    along = coefficients_at_point(table, advance_ratio + _STEP, revolutions)
+    faster = coefficients_at_point(table, advance_ratio, revolutions + _STEP)
+    slopes = (value.imag / _STEP.imag for value in (*along, *faster))
+    return along[0].real, along[1].real, *slopes
 
 
 def columns(values: Sequence[np.ndarray], shape: tuple[int, ...]) -> list[tuple[float, ...]]:

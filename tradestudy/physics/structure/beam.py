@@ -5,7 +5,6 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -157,10 +156,6 @@ def _strip_turns(
 
 def _from_clamp(strip_value: np.ndarray) -> np.ndarray:
     """Return the running sum of strip values (..., n) from the clamp outward, at the stations (..., n + 1)."""
-    return strip_value @ _inboard(strip_value.shape[-1])
-
-
-@lru_cache(maxsize=32)
-def _inboard(n: int) -> np.ndarray:
-    """Return 1 for each strip (n, n + 1) inboard of a station, else 0."""
-    return 1.0 - np.tri(n, n + 1)
+    total = np.zeros((*strip_value.shape[:-1], strip_value.shape[-1] + 1), strip_value.dtype)
+    np.add.accumulate(strip_value, axis=-1, out=total[..., 1:])
+    return total

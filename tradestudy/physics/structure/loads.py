@@ -8,7 +8,6 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -42,13 +41,9 @@ def outboard_sum(strip_value: np.ndarray) -> np.ndarray:
     outboard_sum : (..., n + 1) array
         Sums at the stations. The last one, at the tip, is zero. [as given]
     """
-    return strip_value @ _outboard(strip_value.shape[-1])
-
-
-@lru_cache(maxsize=32)
-def _outboard(n: int) -> np.ndarray:
-    """Return 1 for each strip (n, n + 1) outboard of a station, else 0."""
-    return np.tri(n, n + 1)
+    total = np.zeros((*strip_value.shape[:-1], strip_value.shape[-1] + 1), strip_value.dtype)
+    np.add.accumulate(strip_value[..., ::-1], axis=-1, out=total[..., -2::-1])
+    return total
 
 
 def cosine_and_sine(angle: Any) -> tuple[Any, Any]:

@@ -142,7 +142,8 @@ def rod_area(rods: RodSets) -> Any:
 
 def rod_rigidity(rods: RodSets) -> Any:
     """Return E I (..., n_set) of one rod or tube about its own centre. This is a definition. [N m^2]"""
-    return rods.youngs_modulus * np.pi * rods.diameter**4 / 64.0 * (1.0 - rods.bore**4)
+    squared = rods.diameter * rods.diameter  # a fourth power costs five times as much
+    return rods.youngs_modulus * (np.pi / 64.0) * squared * squared * (1.0 - rods.bore**4)
 
 
 def rods_per_place(rods: RodSets) -> Any:

@@ -68,7 +68,7 @@ class Joiner(NamedTuple):
 
 def joiner_rigidity(joiner: Joiner) -> Any:
     """Return E I (...) of the joiner. This is a definition. [N m^2]"""
-    second_moment = np.pi * np.asarray(joiner.diameter) ** 4 / 64.0 * (1.0 - np.asarray(joiner.bore) ** 4)
+    second_moment = np.pi * joiner.diameter**4 / 64.0 * (1.0 - joiner.bore**4)
     return joiner.youngs_modulus * second_moment
 
 
