@@ -165,3 +165,16 @@ def test_limits_of_parts_alone_are_those_that_no_variable_moves(space, choice):
     still = {limit.name for limit in limits if not any(np.any(slopes[limit.output, name]) for name in free)}
     assert still == {limit.name for limit in limits if limit.declared.depends_on_parts}
     assert {"full_throttle_cells", "full_throttle_motor"} <= still
+
+
+def test_slopes_at_a_given_outline_are_those_with_all_variables(space, choice):
+    """Check slopes along cruise speed and static margin alone, which leave every vortex where it is."""
+    model, start, limits = space.model(choice), starting_points(space)[0], posing(space, choice).limits
+    outputs, found = ["range", *{limit.output for limit in limits}], []
+    for along in (["cruise_speed", "static_margin"], posing(space, choice).free):
+        model.run(choice, start, along=along)
+        found.append(model.slopes(outputs))
+    few, all_of_them = found
+    assert {name for _, name in few} == {"cruise_speed", "static_margin"} and np.any(few["range", "cruise_speed"])
+    for key, slope in few.items():
+        np.testing.assert_allclose(slope, all_of_them[key], rtol=1e-9, atol=1e-12, err_msg=str(key))

@@ -71,7 +71,7 @@ def flat(values: np.ndarray) -> np.ndarray:
 
     This is bookkeeping.
     """
-    return values.reshape(*values.shape[:-2], -1)
+    return values.reshape(*values.shape[:-2], values.shape[-2] * values.shape[-1])  # not -1: a batch may be empty
 
 
 def symmetric_downwash(
@@ -248,7 +248,7 @@ def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNorm
     )
     m = mesh.chord.shape[-1] * n_panel
     own, image = value.reshape(2, m, m).swapaxes(1, 2)
-    return MovingNormalwash(own, image, moving, slopes.reshape(-1, 2, m, m).swapaxes(2, 3))
+    return MovingNormalwash(own, image, moving, slopes.reshape(len(moving), 2, m, m).swapaxes(2, 3))
 
 
 def panel_circulations(
