@@ -27,6 +27,12 @@ _REASONS = " Of single values"  # from here on, the advice on what to measure is
 _SAME_MARK = 0.5  # mm; a smaller change of the balance mark is not told
 
 
+_OWN_DRAWS = (
+    "It is chosen to be that sure, so it need not be the wing that tradestudy run recommends. Ranges are by its own "
+    "draws, so that of the stock wing may differ a little too."
+)
+
+
 class Decision(NamedTuple):
     """The decision on one wing: the sentences that decide, those on what limits the wing, and what to measure."""
 
@@ -82,6 +88,7 @@ def _how_surely(result: Result) -> list[str]:
         ]
     else:
         lines = [fill("This wing meets every limit in at least {} of inputs and shop.", draws)]
+    lines.append(_OWN_DRAWS)
     if wing == best:
         return lines
     unit, gain = measure(result).unit, phrases.gain_text(best.gain)

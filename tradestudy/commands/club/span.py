@@ -118,6 +118,7 @@ def span_document(session: StudySession, members: Sequence[ClubMember], by_numbe
         "study": session.study.study.name,
         "quantity": quantity.label,
         "unit": quantity.suffix,
+        "gains_at": "the medians of all inputs",
         "rule": "mean share of all members" if by_number else "worst share of a member's own best",
         "span_mm": round(in_unit(found.span, "mm"), 1),
         "worst": found.members[found.worst].name,

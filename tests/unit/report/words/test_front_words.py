@@ -73,6 +73,7 @@ def test_what_sureness_costs_is_told_where_there_is_a_choice():
         "No wing was found that meets every limit in 70 of 100 draws.",
         "The surest one found meets them in 0.",
     ]
+    assert "need not be the wing that tradestudy run recommends" in decision(told).lines[2]
 
 
 def test_a_wing_that_is_not_sure_is_not_called_so():
