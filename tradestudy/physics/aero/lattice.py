@@ -236,7 +236,7 @@ def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNorm
     `horseshoe`.
     """
     arrays = mesh.middle, mesh.chord, mesh.normal, *strip_edges(mesh)
-    moving = np.flatnonzero(np.add.reduce([abs(part.imag).reshape(len(part), -1).sum(axis=-1) for part in arrays]))
+    moving = np.flatnonzero(np.concatenate([part.imag.reshape(len(part), -1) for part in arrays], axis=1).any(axis=1))
     here, steps = [part[0].real for part in arrays], [part.imag[moving] for part in arrays]
     points, corners = _strip_points(n_panel, *here[:3]), _corners(n_panel, *here[3:])
     moved, dragged = _strip_points(n_panel, *steps[:3]), _corners(n_panel, *steps[3:])

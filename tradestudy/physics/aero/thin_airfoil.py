@@ -61,25 +61,26 @@ def flap_downwash(hinge_fraction: np.ndarray, n_panel: int = CHORDWISE_PANELS) -
     lift and quarter-chord moment of the panel vortices exact.
     """
     theta_hinge = np.arccos(1 - 2 * np.asarray(hinge_fraction))[..., None]
-    edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
-    circulation = np.diff(_flap_circulation(theta_hinge, edges), axis=-1)
+    edges, arm, correction, matrix = _panel_constants(n_panel)
+    up_to = _flap_circulation(theta_hinge, edges)
+    circulation = up_to[..., 1:] - up_to[..., :-1]
     lift, moment = flap_slopes(hinge_fraction)
     # with speed 1, chord 1 and circulation G at each x: lift = 2 sum(G), moment about x = 1/4 is -2 sum(G (x - 1/4))
-    arm, correction, matrix = _panel_constants(n_panel)
     missing_lift = 0.5 * lift - circulation.sum(-1)
-    missing_moment = -0.5 * moment - (circulation * arm).sum(-1)
-    circulation = circulation + missing_lift[..., None] * correction[0] + missing_moment[..., None] * correction[1]
+    missing_moment = -0.5 * moment - circulation @ arm
+    circulation += missing_lift[..., None] * correction[0] + missing_moment[..., None] * correction[1]
     return circulation @ matrix.T
 
 
 @lru_cache(maxsize=8)
-def _panel_constants(n_panel: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return the vortices' arms about the quarter chord, the smallest corrections of lift and moment, and the
-    matrix.
+def _panel_constants(n_panel: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Return the angles of the panels' edges, the vortices' arms about the quarter chord, the smallest corrections of
+    lift and moment, and the matrix.
     """
+    edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
     arm = quarter_points(n_panel) - 0.25
     basis = np.stack([np.ones(n_panel), arm])
-    return arm, np.linalg.solve(basis @ basis.T, basis), panel_matrix(n_panel)
+    return edges, arm, np.linalg.solve(basis @ basis.T, basis), panel_matrix(n_panel)
 
 
 def _flap_circulation(theta_hinge: np.ndarray, theta: np.ndarray) -> np.ndarray:
@@ -90,12 +91,11 @@ def _flap_circulation(theta_hinge: np.ndarray, theta: np.ndarray) -> np.ndarray:
     Integration by parts over x gives a0 (t + sin t) + ((cos h - cos t) L + t sin h) / pi.
     """
     a0 = 1 - theta_hinge / np.pi
-    ratio = np.sin(0.5 * (theta + theta_hinge)) ** 2 / (np.sin(0.5 * (theta - theta_hinge)) ** 2 + 1e-200)
+    half, half_hinge = 0.5 * theta, 0.5 * theta_hinge
+    ratio = np.sin(half + half_hinge) ** 2 / (np.sin(half - half_hinge) ** 2 + 1e-200)
     log = 0.5 * np.log(ratio + 1e-200)
-    return (
-        a0 * (theta + np.sin(theta))
-        + ((np.cos(theta_hinge) - np.cos(theta)) * log + theta * np.sin(theta_hinge)) / np.pi
-    )
+    part = (np.cos(theta_hinge) - np.cos(theta)) * log + theta * np.sin(theta_hinge)
+    return a0 * (theta + np.sin(theta)) + part / np.pi
 
 
 @lru_cache(maxsize=8)

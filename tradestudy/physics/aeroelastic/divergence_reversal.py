@@ -119,9 +119,11 @@ def twist_off_share(feedback: np.ndarray, dynamic_pressure: np.ndarray) -> np.nd
     array([0.2, 0.5])
     """
     values = shared_values(feedback)
+    matrices = values.reshape(-1, *values.shape[-2:])
     if not np.iscomplexobj(feedback):
-        return np.asarray(dynamic_pressure) * np.linalg.eigvals(values).real.max(axis=-1)[..., None]
-    found = [_largest_with_vectors(one) for one in values.reshape(-1, *values.shape[-2:])]
+        largest = np.array([_eigenvalues(one)[0].max() for one in matrices]).reshape(values.shape[:-2])
+        return np.asarray(dynamic_pressure) * largest[..., None]
+    found = [_largest_with_vectors(one) for one in matrices]
     largest, before, after = (
         np.reshape(part, (*values.shape[:-2], *np.shape(part[0]))) for part in zip(*found, strict=True)
     )
@@ -137,14 +139,23 @@ def _largest_with_vectors(matrix: np.ndarray) -> tuple[np.ndarray, np.ndarray, n
     They are (1,), (1, n) and (n, 1). The slope of the eigenvalue is the real part of (left vector x matrix slope x
     right vector) / (left vector x right vector).
     """
-    real, imaginary, left, right, info = dgeev(matrix)
-    if info:
-        raise np.linalg.LinAlgError("eigenvalues not found")
+    real, imaginary, left, right = _eigenvalues(matrix, vectors=True)
     place = int(real.argmax())
     before, after = left[:, place], right[:, place]
     if imaginary[place]:  # of a pair the first comes first, and the next column holds the imaginary parts
         before, after = before - 1j * left[:, place + 1], after + 1j * right[:, place + 1]
     return real[place, None], before[None, :], after[:, None]
+
+
+def _eigenvalues(matrix: np.ndarray, vectors: bool = False) -> tuple[np.ndarray, ...]:
+    """Return real and imaginary parts of the eigenvalues of a real ``matrix`` (n, n), each (n,), by LAPACK itself.
+
+    With ``vectors`` the left and right ones follow, each (n, n).
+    """
+    *found, info = dgeev(matrix, compute_vl=vectors, compute_vr=vectors)
+    if info:
+        raise np.linalg.LinAlgError("eigenvalues not found")
+    return tuple(found)
 
 
 def twist_off_pressure(feedback: np.ndarray) -> np.ndarray:
