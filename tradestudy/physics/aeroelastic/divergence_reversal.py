@@ -152,6 +152,8 @@ def _eigenvalues(matrix: np.ndarray, vectors: bool = False) -> tuple[np.ndarray,
 
     With ``vectors`` the left and right ones follow, each (n, n).
     """
+    if not np.isfinite(matrix).all():  # LAPACK would print a complaint of its own
+        raise np.linalg.LinAlgError("eigenvalues of a matrix that is not finite")
     *found, info = dgeev(matrix, compute_vl=vectors, compute_vr=vectors)
     if info:
         raise np.linalg.LinAlgError("eigenvalues not found")

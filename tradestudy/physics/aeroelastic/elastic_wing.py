@@ -223,7 +223,8 @@ def elastic_incidences(coupling: Coupling, dynamic_pressure: np.ndarray) -> np.n
     pressure = np.asarray(dynamic_pressure)[..., None, None]
     feedback, driven = coupling.feedback[..., None, :, :], coupling.driven[..., None, :, :]
     matrix = -pressure * feedback
-    matrix.reshape(*matrix.shape[:-2], -1)[..., :: matrix.shape[-1] + 1] += 1  # the diagonal
+    diagonal = np.arange(matrix.shape[-1])
+    matrix[..., diagonal, diagonal] += 1
     forced = pressure * driven
     right = np.empty((*forced.shape[:-1], forced.shape[-1] + 1), forced.dtype)
     right[..., :-1], right[..., -1] = forced, coupling.weight[..., None, :]

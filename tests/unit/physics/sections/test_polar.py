@@ -105,6 +105,13 @@ def test_slopes_against_differences(table, random, axis):
         assert polar.lift_limits(table, *where[1:])[0][axis] == pytest.approx(highest, rel=1e-6, abs=1e-8)
 
 
+@pytest.mark.parametrize("slopes", [True, False])
+def test_highest_lift_alone_is_the_first_of_both_limits(table, slopes):
+    where = np.log([2e4, 2e5, 3e6]), np.radians([-30.0, 2.0, 15.0])  # outside the table, inside, outside
+    both = polar.lift_limits(table, *where, slopes)
+    assert polar.highest_lift(table, *where, slopes) == pytest.approx(both[0], rel=1e-14)
+
+
 def test_drag_rises_past_the_usable_lift_on_both_sides(table):
     """Check that outside the usable range of lift, drag grows smoothly to a constant, without a false minimum."""
     highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
