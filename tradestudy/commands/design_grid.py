@@ -142,7 +142,7 @@ def refuse_axes(session: StudySession, axes: dict[str, list[Any]], count: int) -
     stock = session.anchor.data.layout.stock.span
     if min(axes.get("span", [stock])) < stock - 1e-9:
         least, stock_span = in_unit(min(axes["span"]), "mm"), in_unit(stock, "mm")
-        raise CommandError(f"span={least:g}: the stock span is {stock_span:.0f} mm, and a wing is only stretched.")
+        raise CommandError(f"span={least:g}: the stock span is {stock_span:.6g} mm, and a wing is only stretched.")
     for name in ("sweep", "washout"):
         if name in axes and getattr(study.stretch, name) is None:
             raise CommandError(

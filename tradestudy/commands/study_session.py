@@ -203,8 +203,8 @@ class StudySession:
             stock_span = self.anchor.data.layout.stock.span
             if wing.span < stock_span - 1e-9:
                 raise CommandError(
-                    f"--span {in_unit(wing.span, 'mm'):.0f} mm is below the stock span of "
-                    f"{in_unit(stock_span, 'mm'):.0f} mm; a wing is only stretched."
+                    f"--span {in_unit(wing.span, 'mm'):.6g} mm is below the stock span of "
+                    f"{in_unit(stock_span, 'mm'):.6g} mm; a wing is only stretched."
                 )
             given["extension"] = max(0.0, 0.5 * (wing.span - stock_span))
         if wing.tip_chord is not None:

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from helpers.invented.invented_bench import cutting_of
 from helpers.invented.invented_result import sample_result
-from helpers.places import GODWIT
+from helpers.places import GODWIT, STUDIES
 
+from tradestudy.__main__ import main
 from tradestudy.cli.assess import _next_command
 from tradestudy.cli.stretch import _print_what_stops
 from tradestudy.cli.study_request import StudyRequest
@@ -74,3 +75,12 @@ def test_what_ends_the_table_of_spans_is_told(result, capsys):
     printed = " ".join(capsys.readouterr().out.split())
     assert printed.startswith("No longer wing that was tried, up to 1800 mm, meets every limit.")
     assert " What stops it at 1600 mm: " in printed
+
+
+@pytest.mark.parametrize("words", [["assess", "--span", "939.7 mm"], ["grid", "span=939.7", "--as-stock"]])
+def test_a_span_just_below_that_of_the_stock_wing_is_told_from_it(words, tmp_path, monkeypatch, capsys):
+    """Check the digits of a wing of 37 inches, which are 939.8 mm."""
+    monkeypatch.chdir(tmp_path)
+    assert main([words[0], str(STUDIES / "dunlin.toml"), *words[1:]]) == 2
+    said = capsys.readouterr().err
+    assert "939.7" in said and "939.8 mm" in said
