@@ -117,6 +117,33 @@ def test_a_single_factor_is_weighed_against_its_prior_in_closed_form(wing, tmp_p
     assert fit.deviation[0] == pytest.approx((prior**-2 + noise**-2) ** -0.5, rel=0.12)  # tolerance as above
 
 
+@pytest.mark.parametrize("times, doubted", [(1.03, False), (1.3, True)])
+def test_a_reading_far_from_the_model_is_doubted(wing, tmp_path, times, doubted):
+    cells = wing.train.pack
+    text = f'[pack]\ncapacity = "{float(times * cells.parallel * cells.cell_capacity) / 3.6} mAh"\n'
+    sentences = kept_words(fit_factors(wing, by_hand(wing, told_by(tmp_path, text))))
+    assert any("standard deviations off the model" in sentence for sentence in sentences) is doubted
+
+
+def test_wind_that_was_guessed_widens_what_a_flight_says(wing, tmp_path):
+    """Check three flights at 15 m/s through the air, out and back, by the speed over the ground that each wind leaves.
+
+    The speed V of a wind w over the ground is V - w^2 / V. Its slope along w is 2 w / (V + w^2 / V), and a guessed wind
+    is right within 0.5 m/s and three tenths of it. Spreads add as squares, and all else is the same in the three.
+    """
+
+    def squared(wind):
+        ground = 15.0 - wind**2 / 15.0
+        text = f'[[flown]]\ndistance = "{ground * 3.6} km"\ntime = "60 min"\namps = "5 A"\nwind = "{wind} m/s"\n'
+        return float(by_hand(wing, told_by(tmp_path, text))[0].spread[0]) ** 2
+
+    def by_rule(wind):
+        return (2 * wind / (15.0 + wind**2 / 15.0) * (0.5 + 0.3 * wind)) ** 2
+
+    still, light, fresh = (squared(wind) for wind in (0.0, 2.0, 4.0))
+    assert (light - still) / (fresh - still) == pytest.approx(by_rule(2.0) / by_rule(4.0), rel=1e-6)
+
+
 def test_amps_alone_do_not_part_drag_from_propeller_and_a_glide_does(wing, tmp_path):
     flights = "".join(
         f'[[flown]]\ndistance = "40 km"\ntime = "{time} min"\namps = "{amps:.3f} A"\n'
@@ -222,6 +249,11 @@ def test_circuits_that_were_flown_are_not_asked_for_again(wing, tmp_path):
     asked = [[one.what for one in next_measurements(wing, fit_factors(wing, readings))] for readings in ([], groups)]
     assert "a log: closed circuits at three speeds" in asked[0]
     assert "a log: closed circuits at three speeds" not in asked[1]
+    # as many stretches at one current are no circuits at three speeds
+    fit = fit_factors(wing, groups)
+    even = [replace(one, measured=np.full_like(one.measured, 5.0)) if one.unit == "A" else one for one in groups]
+    again = next_measurements(wing, replace(fit, groups=tuple(even)))
+    assert "a log: closed circuits at three speeds" in [one.what for one in again]
 
 
 def test_a_glide_that_pulls_up_tells_nothing_and_warns_of_nothing(wing, tmp_path):
