@@ -21,7 +21,7 @@ from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table, with_over
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
 from tradestudy.uncertainty.fit.fit_result import checks, directions, fit_document, kept_words, overlay
 from tradestudy.uncertainty.fit.hand_readings import by_hand
-from tradestudy.uncertainty.fit.least_squares import fit_factors
+from tradestudy.uncertainty.fit.least_squares import fit_factors, priors
 from tradestudy.uncertainty.fit.log_readings import log_groups
 from tradestudy.uncertainty.fit.next_measurement import next_measurements, range_band_of_fit
 from tradestudy.uncertainty.fit.prepared_log import prepared_log_of
@@ -105,6 +105,12 @@ def test_a_factor_that_moved_has_not_kept_its_value(wing, tmp_path):
     kept, moved = kept_words(replace(fit, mean=mean))[:2]
     assert "resistance of the motor" in kept_words(fit)[0] and "resistance of the motor" not in kept
     assert moved == "The measurements move resistance of the motor, but leave the band as wide as before."
+
+
+def test_a_bench_halves_the_doubt_of_the_winding(godwit_study):
+    """Check 10 % for a resistance by the maker, and 5 % with a test of this motor."""
+    assert godwit_study.motor_test is None and priors(godwit_study)["motor_resistance"] == 0.10
+    assert priors(replace(godwit_study, motor_test=object()))["motor_resistance"] == 0.05
 
 
 def test_a_single_factor_is_weighed_against_its_prior_in_closed_form(wing, tmp_path):

@@ -255,8 +255,9 @@ def test_a_current_sensor_that_is_off_is_reported(measured):
     assert not any("quarter" in note for note in fine.notes)
 
 
-def test_an_airspeed_sensor_that_reads_high_is_reported(measured):
-    text = with_sensor(made(circuit(14), seed=4), 1.2)
+@pytest.mark.parametrize("speeds", [(14,), (12, 18)])
+def test_an_airspeed_sensor_that_reads_high_is_reported(measured, speeds):
+    text = with_sensor(made([leg for speed in speeds for leg in circuit(speed)], seed=4), 1.2)
     flight = flown(text, measured(COLUMNS + 'airspeed = "Air (m/s)"\n'))
     assert flight.notes[-1] == (
         "The airspeed sensor reads 1.20 times what ground velocity and wind give; the latter is used."

@@ -94,6 +94,13 @@ def test_the_planted_flip_is_found_at_its_place(turnstone_space, task):
     assert found.loss(task("climb").best) == pytest.approx(lost)
 
 
+def test_a_change_that_cannot_be_divided_flips_where_a_straight_line_does(turnstone_space, task):
+    shifted = task("climb")
+    whole = ShiftedLimit(shifted.change.limit, STEP, divisible=False)
+    found = settled(turnstone_space, replace(shifted, change=whole))
+    assert found.place == pytest.approx(FLIPS_AT, abs=1e-6)
+
+
 def test_a_limit_that_changes_nothing_is_no_flip(turnstone_space, task):
     assert not screened(turnstone_space, task("flying_weight")).flips
 
@@ -108,13 +115,14 @@ def test_a_rival_far_behind_is_not_searched(turnstone_space, task, planted):
     assert {each.choice for each in planted.tasks} == {TODAY}
 
 
-@pytest.mark.parametrize("longer, flips", [(0.024, False), (0.05, True)])
+@pytest.mark.parametrize("longer, flips", [(0.024, False), (0.05, True), (0.25, True)])
 def test_a_span_flips_beyond_the_flat_band_only(longer, flips, turnstone_space, task, planted):
     planted.fall, planted.longer = 0.0, longer
     found = settled(turnstone_space, task("climb"))
     assert found.flips == flips
     if flips:
-        assert found.differences == ["span 1280 mm"] and found.place == pytest.approx(0.5, abs=1e-6)
+        assert found.differences == [f"span {1180 + 2e3 * longer:.0f} mm"]
+        assert found.place == pytest.approx(0.05 / (2 * longer), abs=1e-6)  # where it leaves the band
 
 
 def test_a_span_that_moves_by_less_than_a_builder_decides_is_no_flip(turnstone_space, task, planted):

@@ -10,6 +10,7 @@ from tradestudy.physics.propulsion import cold_and_age, pack
 from tradestudy.study.logbook.flights import Flight
 from tradestudy.uncertainty.logbook.pack_readings import (
     _CELL_READING,
+    PackReadings,
     PackState,
     charge_left,
     charge_now,
@@ -76,6 +77,14 @@ def test_the_stated_scatter_is_the_true_one(random):
     flights = [flown(number, 1.0, 1.0, 0.6, ROOM, random) for number in range(1, 201)]
     for readings in (charge_readings(CELLS, flights), resistance_readings(CELLS, flights, ROOM)):
         assert 0.6 < float(np.std(readings.value / readings.spread)) < 1.1
+
+
+def test_one_reading_is_weighed_against_what_was_known_in_closed_form():
+    """Check the mean weighted by inverse squares (Gauss), for a reading of the last flight, the first of all."""
+    reading = PackReadings(np.array([1.0]), np.array([-0.10]), np.array([0.02]))
+    now = charge_now(reading, PackState(0.0, 0.03), 1)
+    assert now.value == pytest.approx(-0.10 * 0.02**-2 / (0.02**-2 + 0.03**-2), rel=1e-9)
+    assert now.spread == pytest.approx((0.02**-2 + 0.03**-2) ** -0.5, rel=1e-9)
 
 
 def test_a_pack_that_fades_is_followed(random):
