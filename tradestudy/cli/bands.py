@@ -51,8 +51,8 @@ def bands(
     rows = effect_rows(result)
     for line in named_wing(result):
         say(line)
-    show()
     if everything:
+        show()
         say(f"{result.which_wing} {reference_words(result)}\n")
         print_table(EFFECT_HEADS, rows)
         show()
