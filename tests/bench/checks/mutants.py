@@ -162,8 +162,8 @@ def main():
 
         chosen = [chosen_tests(path, line, reached, seconds, given.seconds) for path, line, _ in sample]
         first = sorted({test for tests in chosen for test in tests[:_FIRST]})
-        control, by = run_tests(first, copies.queue[0], None)
-        if first and control != "survived":
+        control, by = run_tests(first, copies.queue[0], None) if first else ("survived", "")
+        if control != "survived":
             sys.exit(f"In a copy of the project without any mutant a test fails: {by or control}")
 
         def ended(mutant, tests):
