@@ -192,7 +192,7 @@ def _limits(result: Result, design: Design) -> list[str]:
         return left_out
     limits = phrases.stopping_limits(design, result)
     if not limits:
-        return ["No limit stops it: it is at its best.", *left_out]
+        return ["No limit stops it.", *left_out]
     named = limits if len(limits) <= _MOST_NAMED else limits[: _MOST_NAMED - 1]
     more = [fill("{} more limits", len(limits) - len(named))] if len(named) < len(limits) else []
     return [fill("What limits it: {}.", phrases.comma_list([*named, *more])), *left_out]

@@ -55,7 +55,7 @@ def test_a_search_finds_what_its_command_finds_and_shares_its_record(study):
     record = results_folder(study) / RECORD
     again = StudySession(study, "tradestudy optimise dotterel.toml", no_progress, record, workers=1)
     try:
-        result = best_at_medians(again)
+        result = assess.with_recommended(again, best_at_medians(again))
         assert again.record.reused > 0
         first, second = found.wings[:2]  # the recommended wing comes first
         assert (first.label, second.label) == ("recommended", "best")

@@ -367,4 +367,4 @@ def _limiting_words(result: Result, design: Design) -> str:
     if gains.keeps_panels(design):
         return ""
     limits = phrases.stopping_limits(design, result)
-    return phrases.limit_list(limits) if limits else "no limit: it is at its best"
+    return phrases.limit_list(limits) if limits else "no limit"
