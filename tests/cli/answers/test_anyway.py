@@ -106,6 +106,7 @@ def test_buildsheet_refuses_and_writes_nothing(more, given, capsys):
     assert {path.name for path in Path().iterdir()} == {"s.toml", "f.toml"}  # not even a folder was made
 
 
+@pytest.mark.thorough
 def test_buildsheet_anyway_is_marked_and_a_sound_one_is_not(given, capsys):
     given(by_hand(broken_bench()))
     assert main(["buildsheet", "s.toml", "--out", "marked", "--anyway"]) == 0

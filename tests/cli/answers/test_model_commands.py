@@ -206,6 +206,7 @@ def test_cruise_card(capsys):
             assert row["wh_per_km"] * row["speed_kmh"] == pytest.approx(row["power_w"], rel=5e-3)
 
 
+@pytest.mark.thorough
 def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
     document = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--mph", "--anyway")
     assert finite(document) and document["compared"] == []

@@ -108,6 +108,7 @@ def test_a_limit_keeps_rods_clear_of_a_bay_that_only_a_swept_wing_brings_them_to
     assert any(met) and not all(met)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("laid", [False, True])
 def test_the_limit_says_the_same_as_the_lines_for_wings_by_chance(tmp_path, laid):
     """Check bays that stay and bays cut to their packs, after a stretch, where the stock wing's rods are clear."""

@@ -114,6 +114,7 @@ def test_outer_panels_make_it_slower_to_roll_and_are_drawn_in_the_body(result, t
     assert not solids["equipment autopilot"].single and solids["equipment autopilot"].inside == "bay rear"
 
 
+@pytest.mark.thorough
 def test_a_hole_weakens_the_wing_as_a_pocket_of_its_size_does(tmp_path):
     """Check the sender's hole against a pocket of its size in its place; the leading edge is 340 x 240/560 mm aft."""
     twin = (
