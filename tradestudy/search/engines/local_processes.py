@@ -13,7 +13,7 @@ import threading
 import traceback
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Future, ThreadPoolExecutor, wait
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass, field
 from functools import partial
 from multiprocessing.connection import Connection
@@ -36,9 +36,36 @@ ONE_THREAD = dict.fromkeys((*_READ_AT_LOADING, "VECLIB_MAXIMUM_THREADS", "NUMEXP
 
 @contextmanager
 def process_start() -> Iterator[None]:
-    """Context in which new processes get one thread each and ignore Ctrl-C until they can handle it."""
+    """Context in which new processes get one thread each, and no Ctrl-C until they ignore it (`follow_parent`).
+
+    A Ctrl-C that comes meanwhile reaches this process afterwards. On Windows it is lost.
+    """
     before = {name: os.environ.get(name) for name in ONE_THREAD}
     os.environ.update(ONE_THREAD)
+    try:
+        with _without_ctrl_c() if sys.platform == "win32" else _held_back([signal.SIGINT]):
+            yield
+    finally:
+        for name, value in before.items():
+            if value is None:
+                del os.environ[name]
+            else:
+                os.environ[name] = value
+
+
+@contextmanager
+def _held_back(signals: list[signal.Signals]) -> Iterator[None]:
+    """Context in which signals wait, for this process and for those that it starts."""
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, signals)
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+@contextmanager
+def _without_ctrl_c() -> Iterator[None]:
+    """Context in which this process and those that it starts ignore Ctrl-C."""
     main = threading.current_thread() is threading.main_thread()
     handler = signal.signal(signal.SIGINT, signal.SIG_IGN) if main else None
     try:
@@ -46,11 +73,6 @@ def process_start() -> Iterator[None]:
     finally:
         if main:
             signal.signal(signal.SIGINT, handler)
-        for name, value in before.items():
-            if value is None:
-                del os.environ[name]
-            else:
-                os.environ[name] = value
 
 
 def start_method() -> str:
@@ -74,6 +96,8 @@ def start_method() -> str:
 def follow_parent() -> None:
     """Let this process ignore Ctrl-C, and end when its parent ends for any reason."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, [signal.SIGINT])  # see `process_start`
     parent = multiprocessing.parent_process()
 
     def follow() -> None:
@@ -169,7 +193,8 @@ class LocalProcesses:
         context: Any = multiprocessing.get_context(method)
         here, there = context.Pipe()
         process = context.Process(target=_serve, args=(there, self._libraries), name="tradestudy worker", daemon=True)
-        with process_start(), _held_back(method == "fork"):
+        # a copy must not meet a signal to end with the handlers of its parent
+        with process_start(), _held_back(_ENDS) if method == "fork" else nullcontext():
             process.start()
         there.close()  # so that the end of the worker ends the pipe
         return _Worker(process, here)
@@ -215,17 +240,6 @@ class LocalProcesses:
             worker.process.terminate()
         for worker in self._pool:
             _end(worker)
-
-
-@contextmanager
-def _held_back(needed: bool) -> Iterator[None]:
-    """Context that keeps signals to end back, where they are ``needed``: a copy must not meet them as its parent."""
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, _ENDS) if needed else None
-    try:
-        yield
-    finally:
-        if before is not None:
-            signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _end(worker: _Worker) -> None:

@@ -191,6 +191,28 @@ def test_a_process_with_threads_or_more_threads_in_its_products_is_not_copied(mo
     assert start_method() == "spawn"
 
 
+PRESSED = """
+import os, signal, time
+from tradestudy.search.engines.local_processes import process_start
+
+try:
+    with process_start():
+        os.kill(os.getpid(), signal.SIGINT)
+        time.sleep(0.01)
+        print("started")
+    time.sleep(5)
+except KeyboardInterrupt:
+    print("stopped")
+"""
+
+
+@no_windows
+def test_ctrl_c_while_a_process_starts_comes_afterwards():
+    command = [sys.executable, "-c", PRESSED]  # this process may have more threads, which would take the signal
+    done = subprocess.run(command, env=COPIED, capture_output=True, text=True, timeout=60)
+    assert done.stdout.split() == ["started", "stopped"], done.stderr
+
+
 @only_linux
 def test_a_thread_of_this_process_is_seen(monkeypatch):
     for name in ONE_THREAD:
