@@ -388,6 +388,7 @@ def in_a_process(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run([sys.executable, *arguments], cwd=ROOT, capture_output=True, text=True, encoding="utf-8")
 
 
+@pytest.mark.thorough
 def test_module_door_loads_nothing_heavy():
     """Check that ``python -m tradestudy`` works as well, without loading the slow libraries.
 

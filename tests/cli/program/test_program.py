@@ -68,6 +68,7 @@ def test_a_signal_within_code_that_is_made_as_text_has_its_own_exit_code():
     assert (done.returncode, done.stdout, done.stderr) == (143, "", "Stopped.\n")
 
 
+@pytest.mark.thorough
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
 def test_a_second_signal_to_end_is_heard_if_the_first_was_lost():
     done = as_program(
