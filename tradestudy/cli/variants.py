@@ -100,13 +100,13 @@ def variants(
                 "rows": written.rows,
                 "met": written.met,
                 "refused": written.refused,
-                "empty": getattr(source, "empty", 0),
+                "empty": source.empty,
                 "file": str(target),
             }
         )
         return
     say(written.verdict())
-    if empty := getattr(source, "empty", 0):
+    if empty := source.empty:
         say(f"{empty} empty {'row' if empty == 1 else 'rows'} of {file} left out, so rows move up in the answer.")
     for line in written.stopped():
         say(line, "  ", "    ")

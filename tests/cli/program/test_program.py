@@ -13,6 +13,8 @@ from tradestudy.cli.folders import stored_result
 from tradestudy.errors import CommandError
 from tradestudy.search.engines.cluster import Cluster
 
+no_windows = pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+
 
 def as_program(work: str, **environment: str) -> subprocess.CompletedProcess[str]:
     """Run the program in a process of its own, with ``work`` in place of its command line."""
@@ -31,13 +33,13 @@ def as_program(work: str, **environment: str) -> subprocess.CompletedProcess[str
     )
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+@no_windows
 def test_a_signal_to_end_is_as_quiet_as_ctrl_c():
     done = as_program("os.kill(os.getpid(), signal.SIGTERM); import time; time.sleep(9)")
     assert (done.returncode, done.stdout, done.stderr) == (143, "", "Stopped.\n")
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+@no_windows
 @pytest.mark.parametrize(("name", "code"), [("SIGTERM", 143), ("SIGINT", 130)])
 def test_a_signal_while_an_object_is_cleared_away_is_not_lost(name, code):
     """Check a signal within a callback of a weak reference, where Python prints every exception and goes on."""
@@ -49,7 +51,7 @@ def test_a_signal_while_an_object_is_cleared_away_is_not_lost(name, code):
     assert (done.returncode, done.stdout, done.stderr) == (code, "", "Stopped.\n")
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+@no_windows
 @pytest.mark.parametrize(("name", "code"), [("SIGTERM", 143), ("SIGINT", 130)])
 def test_a_signal_that_a_library_turns_into_its_own_error_ends_the_program(name, code):
     """Check a signal within an import of an optional library, of which another library takes any failure for none."""
@@ -61,7 +63,7 @@ def test_a_signal_that_a_library_turns_into_its_own_error_ends_the_program(name,
     assert (done.returncode, done.stdout, done.stderr) == (code, "", "Stopped.\n")
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+@no_windows
 def test_a_signal_within_code_that_is_made_as_text_has_its_own_exit_code():
     """Check the exit code after an exception has passed through ``exec``, by which libraries make classes."""
     done = as_program("exec('os.kill(os.getpid(), signal.SIGTERM); import time; time.sleep(9)', globals())")
@@ -69,7 +71,7 @@ def test_a_signal_within_code_that_is_made_as_text_has_its_own_exit_code():
 
 
 @pytest.mark.thorough
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows ends a process without telling it")
+@no_windows
 def test_a_second_signal_to_end_is_heard_if_the_first_was_lost():
     done = as_program(
         "import time\n    for wait in (2.1, 9.0):\n        try:\n            os.kill(os.getpid(), signal.SIGTERM); "

@@ -167,7 +167,7 @@ class VariantSample:
 
     def __init__(self, words: Sequence[str], study: Study, count: int, seed: int):
         self._sampled = [_sampled_column(each, study) for each in words]
-        self.columns, self.count = [each.name for each in self._sampled], count
+        self.columns, self.count, self.empty = [each.name for each in self._sampled], count, 0
         if len(set(self.columns)) < len(self.columns):
             raise CommandError("An input of the sample is given twice.")
         if not 0 < count <= MOST_ROWS:
