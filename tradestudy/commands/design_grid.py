@@ -58,10 +58,13 @@ class Chunk(NamedTuple):
 
     @property
     def key(self) -> tuple:
-        """The key of the chunk's rows in the record."""
-        parts = {choice: asdict(choice) for choice in {design.choice for design in self.designs}}
-        text = json.dumps([self.best_speed, [[parts[choice], variables] for choice, variables in self.designs]])
-        return "grid", hashlib.sha256(text.encode()).hexdigest()
+        """The key of the chunk's rows in the record. All its designs have the same variables."""
+        parts = list(dict.fromkeys(design.choice for design in self.designs))
+        names = sorted(self.designs[0].variables)
+        place = {choice: index for index, choice in enumerate(parts)}
+        numbers = [[place[choice], *(variables[name] for name in names)] for choice, variables in self.designs]
+        text = json.dumps([self.best_speed, names, [asdict(choice) for choice in parts]])
+        return "grid", hashlib.sha256(text.encode() + np.array(numbers, "<f8").tobytes()).hexdigest()
 
 
 def grid(
@@ -175,15 +178,13 @@ def _computed_rows(
     session: StudySession, designs: list[GridDesign], best_speed: bool, longest: float
 ) -> list[PointFields]:
     """Return one row for each design. Designs are computed in chunks that depend on the grid alone."""
-
-    def make(index: int) -> tuple[str, ...]:
-        return tuple(map(str, designs[index].choice.model_key))
-
+    makes = {choice: tuple(map(str, choice.model_key)) for choice in {design.choice for design in designs}}
+    make = [makes[design.choice] for design in designs]
     order = sorted(
         range(len(designs)),
-        key=lambda index: (make(index), *(designs[index].variables[name] for name in WING_SHAPE), index),
+        key=lambda index: (make[index], *(designs[index].variables[name] for name in WING_SHAPE), index),
     )
-    groups = (list(group) for _, group in itertools.groupby(order, key=make))
+    groups = (list(group) for _, group in itertools.groupby(order, key=make.__getitem__))
     places = [part for group in groups for part in batches(group)]
     rows: dict[int, PointFields] = {}
     pending = []

@@ -12,6 +12,7 @@ starts. If any choice exceeds the bound of its branch, no bound is used any more
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW
 
 from .engines.progress import Progress, no_progress
-from .parallel import SearchChain, run_chains, run_tasks
+from .parallel import SearchChain, chain_of_one, run_chains, run_tasks
 from .search_space import SearchSpace, in_stock_bay, starting_points
 from .search_task import SearchResult, SearchTask, VariableValues, merit
 
@@ -146,30 +147,46 @@ class Ranking:
         """Search the choices that have no result yet."""
         new = [choice for choice in choices if choice not in self._results]
         self._search_relaxed(list(dict.fromkeys(map(branch_of, new))))
-        tasks = [SearchTask("solve", choice, [self._starts[branch_of(choice)]], aim=self.aim) for choice in new]
-        self._results |= zip(new, run_tasks(self.space, tasks, self.report_progress), strict=True)
+        self._results |= zip(new, run_tasks(self.space, self._first_searches(new), self.report_progress), strict=True)
+
+    def _first_searches(self, choices: Sequence[Choice]) -> list[SearchTask]:
+        """Return the search of each choice, from the start of its branch."""
+        return [SearchTask("solve", choice, [self._starts[branch_of(choice)]], aim=self.aim) for choice in choices]
 
     def _ranked(self) -> list[SearchResult]:
         """Return the results, best first. Packs at an end of a bay of their own are tried in that of the stock wing."""
-        results = self._twice_searched()
-        held_back = [each.choice for each in results[:_SEARCHED_TWICE] if _pack_at_end(each)]
-        found = (in_stock_bay(self.space, choice) for choice in held_back)
+        new = self._new_in_stock_bay(self._searched())
+        while True:
+            results = self._twice_searched(new)
+            added, new = new, self._new_in_stock_bay(results)
+            if not added and not new:
+                return results
+
+    def _new_in_stock_bay(self, results: list[SearchResult]) -> list[Choice]:
+        """Return the best of ``results`` with a pack at an end of its bay, in the bay of the stock wing, if new."""
+        found = (in_stock_bay(self.space, each.choice) for each in results[:_SEARCHED_TWICE] if _pack_at_end(each))
         new = [choice for choice in dict.fromkeys(found) if choice is not None and choice not in self._results]
-        if not new:
-            return results
         self._in_stock_bay += new
         self.branches |= {branch_of(choice): [choice] for choice in new}
-        self._search(new)
-        return self._twice_searched()
+        self._search_relaxed(list(map(branch_of, new)))
+        return new
 
-    def _twice_searched(self) -> list[SearchResult]:
-        """Return the results, best first. The best few are searched again from the far start."""
+    def _searched(self) -> list[SearchResult]:
+        """Return the results of first searches, best first."""
         known = (self._results.get(choice) for choice in [*self.space.choices, *self._in_stock_bay])
-        results = sorted((result for result in known if result is not None), key=merit, reverse=True)
-        places = [(result, index < _SEARCHED_TWICE) for index, result in enumerate(results)]
+        return sorted((result for result in known if result is not None), key=merit, reverse=True)
+
+    def _twice_searched(self, besides: Sequence[Choice] = ()) -> list[SearchResult]:
+        """Return the results, best first. The best few are searched again from the far start.
+
+        Choices ``besides`` them are searched for the first time meanwhile, so that no worker is idle.
+        """
+        places = [(result, index < _SEARCHED_TWICE) for index, result in enumerate(self._searched())]
         new = [(result, twice) for result, twice in places if (result.choice, twice) not in self._improved]
-        ends = run_chains(self.space, [self._searched_again(*each) for each in new], self.report_progress)
-        self._improved |= {(result.choice, twice): end for (result, twice), end in zip(new, ends, strict=True)}
+        chains = [self._searched_again(*each) for each in new] + list(map(chain_of_one, self._first_searches(besides)))
+        ends = run_chains(self.space, chains, self.report_progress)
+        self._improved |= {(result.choice, twice): end for (result, twice), end in zip(new, ends, strict=False)}
+        self._results |= zip(besides, ends[len(new) :], strict=True)
         improved = (self._improved[result.choice, twice] for result, twice in places)
         return sorted((result for result in improved if result is not None), key=merit, reverse=True)
 

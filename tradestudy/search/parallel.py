@@ -10,6 +10,7 @@ from __future__ import annotations
 import time
 from collections.abc import Generator, Iterator, Sequence
 from contextlib import contextmanager
+from operator import attrgetter
 from typing import Any, TypeVar
 
 from tradestudy.quantities import with_unit
@@ -28,11 +29,12 @@ def run_tasks(
     space: SearchSpace, tasks: Sequence[SearchTask], report_progress: Progress = no_progress
 ) -> list[SearchResult | None]:
     """Return the result of each independent task; see `run_chains`."""
+    return run_chains(space, list(map(chain_of_one, tasks)), report_progress)
 
-    def chain(task: SearchTask) -> SearchChain[SearchResult]:
-        return (yield task)
 
-    return run_chains(space, [chain(task) for task in tasks], report_progress)
+def chain_of_one(task: SearchTask) -> SearchChain[SearchResult]:
+    """Return the chain of a single task. It returns the result."""
+    return (yield task)
 
 
 def run_chains(
@@ -95,7 +97,7 @@ class _ParallelChains:
         """Give waiting tasks to idle workers."""
         while self.waiting and not self.pool.full:
             index, task = self.waiting.pop(0)
-            self.pool.give((index, task), task.words, run_search, task)
+            self.pool.give((index, task), attrgetter("words"), run_search, task)
             self.report_progress(f"{task.words}  ({pace(self.done, None, time.monotonic() - self.began)})")
 
     def _advance(self, index: int, result: Any) -> None:

@@ -247,15 +247,22 @@ def _rod_fault(space: SearchSpace, choice: Choice) -> str | None:
     study, laid, own = space.study, space.anchor.data.layout, space.anchor.choice
     made, bounds = study_with_choice(study, choice), space.bounds_of(choice)
     stretched = laid._replace(scheme=made.stretch.scheme, keep=made.stretch.kept)
+    with_rods = laid._replace(rods=rod_runs(made))
     corners = [(extension, sweep) for extension in bounds["extension"] for sweep in bounds["sweep"]]
-    at_stock = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    outlines: list[tuple[Any, Any, Any]] = [
+        (None, layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout), rod_clashes)
+    ]
+    for corner in dict.fromkeys(corners):
+        outlines.append((corner, layout.wing_outline(stretched, *corner, laid.stock.washout), rods_that_cross))
+    found = [
+        clashes_in(made, with_rods, wing, choice.rod_diameter, choice.rod_pairs) for _, wing, clashes_in in outlines
+    ]
+    if not any(found):
+        return None
     known: set[str] = set()
-    for corner in (None, *dict.fromkeys(corners)):
-        wing = at_stock if corner is None else layout.wing_outline(stretched, *corner, laid.stock.washout)
-        clashes = rod_clashes if corner is None else rods_that_cross
-        known |= set(clashes(study, laid, wing, own.rod_diameter, own.rod_pairs))
-        with_rods = laid._replace(rods=rod_runs(made))
-        for clash in clashes(made, with_rods, wing, choice.rod_diameter, choice.rod_pairs):
+    for (corner, wing, clashes_in), clashes in zip(outlines, found, strict=True):
+        known |= set(clashes_in(study, laid, wing, own.rod_diameter, own.rod_pairs))
+        for clash in clashes:
             if clash not in known:
                 pairs = "1 pair" if choice.rod_pairs == 1 else f"{choice.rod_pairs} pairs"
                 rods = f"with {pairs} of {with_unit(choice.rod_diameter, 'mm')}, {clash}"

@@ -49,19 +49,21 @@ def test_a_branch_is_searched_where_its_bound_may_win(turnstone_space):
 
 def test_a_pack_at_the_end_of_its_own_bay_is_tried_in_the_stock_wings_bay(turnstone_space, monkeypatch):
     """Check that the wing with the stock wing's bay wins where it gains more, and that a free pack stays."""
-    whole = Ranking._twice_searched
+    methods = {name: getattr(Ranking, name) for name in ("_searched", "_twice_searched")}
     for end, tried in (("pack_aft", True), ("pack_forward", True), ("climb", False)):
         space = space_with_known_results(turnstone_space, lambda choice, _: 60e3 if choice.raised_lid else 50e3)
         held = replace(space.choices[0], raised_lid=0.003)  # stands for the same parts in another bay
         monkeypatch.setattr(branch_and_bound, "in_stock_bay", lambda space, choice, held=held: held)
 
-        def at_end(self, end=end):
-            return [replace(each, margins={end: np.zeros(1)}) for each in whole(self)]
+        def ending(results, name):
+            return lambda *given: [replace(each, margins={name: np.zeros(1)}) for each in results(*given)]
 
-        with monkeypatch.context() as patched:
-            patched.setattr(Ranking, "_twice_searched", at_end)
-            first = Ranking(space).complete()[0]
-        assert (first.choice == held) is tried, end
+        for seen_in in methods:  # after the first search, or only after the second
+            with monkeypatch.context() as patched:
+                for name, results in methods.items():
+                    patched.setattr(Ranking, name, ending(results, end if name == seen_in else "climb"))
+                best = Ranking(space).complete()[0]
+            assert (best.choice == held) is tried, (end, seen_in)
         assert held not in space.choices  # the space is as it was
 
 

@@ -7,14 +7,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.body.straight_rods import PlanLine, each_line, x_at
+from tradestudy.physics.body.straight_rods import PlanLine, each_line
 from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.physics.geometry import planform
 from tradestudy.study.schema.study import Study
 
 _SIDES = {"both": {"top", "bottom"}, "top": {"top"}, "bottom": {"bottom"}, "middle": {"middle"}}
 RUN_OVER = "run over bay"
-_PLACES = 25  # places along a rod at which it is compared with others
+_PLACES = 100  # places along a rod at which it is compared with a bay
 
 
 class _Laid(NamedTuple):
@@ -27,7 +27,7 @@ class _Laid(NamedTuple):
 
     def at(self, y: Any) -> Any:
         """Return its distance behind the nose at stations ``y``. [m]"""
-        return x_at(self.line, y)
+        return self.line.inner_x + self.line.slope * (y - self.line.inner_y)
 
 
 def rod_clashes(
@@ -73,7 +73,7 @@ def _over_bays(study: Study, rods: list[_Laid]) -> list[str]:
     for rod in rods:
         table = study.rods[rod.of_set]
         for bay in study.bay if table.crosses_bay is None else ():
-            y = np.linspace(rod.line.inner_y, rod.line.outer_y, 4 * _PLACES)
+            y = np.linspace(rod.line.inner_y, rod.line.outer_y, _PLACES)
             radius = 0.5 * rod.diameter
             over = (np.abs(y) > bay.inner_side - radius) & (np.abs(y) < bay.outer_side + radius)
             over &= rod.at(y) > bay.from_nose - radius
@@ -84,11 +84,8 @@ def _over_bays(study: Study, rods: list[_Laid]) -> list[str]:
 
 
 def _cross(one: _Laid, other: _Laid) -> bool:
-    start, end = (
-        choose(getattr(one.line, name), getattr(other.line, name))
-        for choose, name in ((max, "inner_y"), (min, "outer_y"))
-    )
+    start, end = max(one.line.inner_y, other.line.inner_y), min(one.line.outer_y, other.line.outer_y)
     if end <= start:
         return False
-    apart = one.at(np.linspace(start, end, _PLACES)) - other.at(np.linspace(start, end, _PLACES))
-    return bool(np.abs(apart).min() < 0.5 * (one.diameter + other.diameter) or apart.min() < 0.0 < apart.max())
+    at_start, at_end = (one.at(y) - other.at(y) for y in (start, end))  # rods are straight: ends decide
+    return bool(min(abs(at_start), abs(at_end)) < 0.5 * (one.diameter + other.diameter) or at_start * at_end < 0.0)

@@ -121,7 +121,7 @@ class _Task:
     """A task that was sent to an engine."""
 
     tag: Any
-    words: str
+    words: Callable[[Any], str]  # of the item
     function: Callable[[Any, Any], Any]
     item: Any
     ended_workers: int = 0
@@ -144,8 +144,8 @@ class WorkerPool:
         """True if no worker has a task."""
         return not self._running
 
-    def give(self, tag: Any, words: str, function: Callable[[Any, Any], Any], item: Any) -> None:
-        """Start ``function(shared, item)``. ``words`` describes the task to the user."""
+    def give(self, tag: Any, words: Callable[[Any], str], function: Callable[[Any, Any], Any], item: Any) -> None:
+        """Start ``function(shared, item)``. ``words(item)`` describes the task to the user, if it is left out."""
         self._start(_Task(tag, words, function, item))
 
     def take(self) -> tuple[Any, Any]:
@@ -163,7 +163,7 @@ class WorkerPool:
                 self.engine.replace_worker(future)
                 task.ended_workers += ATTEMPTS if isinstance(error, WorkersExhausted) else 1
                 if task.ended_workers >= ATTEMPTS:
-                    return task.tag, LostTask(f"{task.words}: left out, every worker that tried it ended")
+                    return task.tag, LostTask(f"{task.words(task.item)}: left out, every worker that tried it ended")
                 self._start(task)
 
     def _start(self, task: _Task) -> None:
@@ -182,7 +182,7 @@ def completed_tasks(
     def fill() -> None:
         while not pool.full and (following := next(coming, None)) is not None:
             index, item = following
-            pool.give(index, words(item), function, item)
+            pool.give(index, words, function, item)
 
     fill()
     while not pool.idle:

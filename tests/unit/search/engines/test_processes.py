@@ -26,7 +26,7 @@ def test_results_that_are_there_come_before_an_error(monkeypatch):
     futures = iter((first, second))
     pool = WorkerPool(SimpleNamespace(workers=2, submit=lambda *given: next(futures)))
     for tag in ("lost", "found"):
-        pool.give(tag, tag, cheap_tasks.slow, 1)
+        pool.give(tag, str, cheap_tasks.slow, 1)
     assert pool.take() == ("found", 7)
     with pytest.raises(EngineLost):
         pool.take()
