@@ -9,7 +9,7 @@ with a modulus of 4 MPa and a Poisson's ratio of 0.25. The tip load is 5 N.
 import numpy as np
 import pytest
 
-from tradestudy.physics.structure.beam import beam_shape
+from tradestudy.physics.structure.beam import beam_shape, beam_strips
 from tradestudy.physics.structure.loads import wing_loads
 
 LENGTH, WIDTH, FACE, CORE, LOAD = 0.5, 0.05, 0.0005, 0.020, 5.0
@@ -29,10 +29,11 @@ def tip_deflections():
     force = np.zeros((1, 12))
     force[0, -1] = LOAD
     nothing = np.zeros(12)
-    loads = wing_loads(edges, 0 * edges, 0.0, force, np.ones(1), nothing, nothing, nothing)
+    loads = wing_loads(edges, 0 * edges, (1.0, 0.0), force, np.ones(1), nothing, nothing, nothing)
     rigidity, torsion = np.full(13, rigidity), np.ones(13)
-    plain = beam_shape(edges, 0.0, rigidity, torsion, 0.0, *loads).deflection[0, -1]
-    return plain, beam_shape(edges, 0.0, rigidity, torsion, np.full(13, compliance), *loads).deflection[0, -1]
+    strips = beam_strips(edges, 0.0, rigidity, torsion)
+    plain = beam_shape(strips, 0.0, *loads).deflection[0, -1]
+    return plain, beam_shape(strips, np.full(13, compliance), *loads).deflection[0, -1]
 
 
 def test_bending_and_core_shear_add():

@@ -14,7 +14,7 @@ from scipy.integrate import quad
 from skfem import Basis, BilinearForm, ElementLineHermite, LinearForm, MeshLine, condense, solve
 from skfem.helpers import dd
 
-from tradestudy.physics.structure.beam import beam_shape
+from tradestudy.physics.structure.beam import beam_shape, beam_strips
 from tradestudy.physics.structure.loads import wing_loads
 
 LENGTH, RIGIDITY, LOAD = 0.75, 60.0, 20.0
@@ -23,8 +23,8 @@ LENGTH, RIGIDITY, LOAD = 0.75, 60.0, 20.0
 def bent(edges, strip_force, rigidity):
     """Return the deflection at the stations of an unswept weightless half wing. [m]"""
     nothing, ones = np.zeros(edges.size - 1), np.ones_like(edges)
-    loads = wing_loads(edges, 0 * edges, 0.0, strip_force[None], np.ones(1), nothing, nothing, nothing)
-    return beam_shape(edges, 0.0, rigidity, ones, 0.0, *loads).deflection[0]
+    loads = wing_loads(edges, 0 * edges, (1.0, 0.0), strip_force[None], np.ones(1), nothing, nothing, nothing)
+    return beam_shape(beam_strips(edges, 0.0, rigidity, ones), 0.0, *loads).deflection[0]
 
 
 @pytest.mark.parametrize("power, divisor", [(1, 6), (2, 4)])

@@ -141,7 +141,7 @@ def _unit_loads(
     return wing_loads(
         station_y=beam.station_y,
         axis_x=beam.axis_x,
-        axis_sweep=beam.axis_sweep,
+        axis_direction=beam.axis_direction,
         strip_lift=one[:, :n],
         load_factor=one[:, -1],
         strip_mass=strip_mass,
@@ -157,7 +157,7 @@ def _unit_loads(
 def _compliance(beam: WingBeam, loads: WingLoads, strip_y: np.ndarray) -> Compliance:
     """Return the Compliance of a beam from its twist at the strips under ``_unit_loads``."""
     n = np.shape(strip_y)[-1]
-    rotation = beam_twist(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity, *loads)
+    rotation = beam_twist(beam.strips, *loads)
     inner, outer = beam.station_y[..., :-1], beam.station_y[..., 1:]
     share = ((strip_y - inner) / (outer - inner))[..., None, :]
     at_strip = rotation[..., :-1] + share * (rotation[..., 1:] - rotation[..., :-1])

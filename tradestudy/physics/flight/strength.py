@@ -6,6 +6,7 @@ In shapes, ``...`` means any batch axes.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -212,10 +213,11 @@ def _with_test_factors(beam: wing_beam.WingBeam, data: StrengthData) -> wing_bea
     A load test of the stiffness says nothing of the strength, so each has its own factor.
     """
     if data.strength_factor != 1.0:
-        beam = beam._replace(unit_utilisation=beam.unit_utilisation / data.strength_factor)
+        beam = replace(beam, unit_utilisation=beam.unit_utilisation / data.strength_factor)
     if data.bending_factor == 1.0 == data.torsion_factor:
         return beam
-    return beam._replace(
+    return replace(
+        beam,
         bending_rigidity=data.bending_factor * beam.bending_rigidity,
         torsional_rigidity=data.torsion_factor * beam.torsional_rigidity,
         covering_rigidity=data.bending_factor * beam.covering_rigidity,

@@ -5,6 +5,7 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -16,30 +17,69 @@ class BeamShape(NamedTuple):
     """Deformed axis for small angles. Every field has the shape (..., n_condition, n_station)."""
 
     deflection: Any  # rise of the axis, positive up [m]
-    slope: Any  # slope of the axis along its length, from bending alone, positive tip up [rad]
+    roll: Any  # turn about the flight direction, positive tip up [rad]
     twist: Any  # change of incidence in the flight direction, positive nose up [rad]
 
 
-def beam_shape(
-    station_y: Any,
-    axis_sweep: Any,
-    bending_rigidity: Any,
-    torsional_rigidity: Any,
-    shear_compliance: Any,
-    shear: np.ndarray,
-    bending_moment: np.ndarray,
-    torsion: np.ndarray,
-) -> BeamShape:
-    """Return rise, slope and twist of the swept axis.
+class BeamStrips(NamedTuple):
+    """Strips of a beam, and how loads at their ends turn and lift them. Every array has the shape (..., 1, n).
+
+    The weights of ``turn`` and ``rise`` are for three loads: bending moment at the inner end, bending moment at the
+    outer end, and shear force at the outer end less that at the inner end.
+    """
+
+    length: Any  # along the axis [m]
+    cosine: Any  # of the mean sweep of the two ends; may be one float [-]
+    sine: Any  # of the same [-]
+    turn: tuple[Any, Any, Any]  # turn by bending [rad/(N m)], [rad/(N m)], [rad/N]
+    rise: tuple[Any, Any, Any]  # rise inside the strip by bending [1/N], [1/N], [m/N]
+    wind: tuple[Any, Any]  # turn about the axis by torsion at the inner and at the outer end [rad/(N m)]
+
+
+_INNER, _OUTER = (..., slice(None, -1)), (..., slice(1, None))  # ends of the strips, among stations
+
+
+def beam_strips(station_y: Any, axis_sweep: Any, bending_rigidity: Any, torsional_rigidity: Any) -> BeamStrips:
+    """Return the BeamStrips of a swept axis. The statics is in the notes of ``beam_shape``.
 
     Parameters
     ----------
-    station_y : (..., n_station) array
+    station_y : (..., n + 1) array
         Distance from the clamp, rising to the tip. [m]
-    axis_sweep : (..., n_station) array or float
+    axis_sweep : (..., n + 1) array or float
         Sweep of the axis. A strip has the mean sweep of its two ends. [rad]
-    bending_rigidity, torsional_rigidity : (..., n_station) array
+    bending_rigidity, torsional_rigidity : (..., n + 1) array
         Bending rigidity EI and torsional rigidity GJ. [N m^2]
+    """
+    station_y, sweep = np.asarray(station_y)[..., None, :], np.asarray(axis_sweep)
+    cosine, sine = cosine_and_sine(0.5 * (sweep[_INNER] + sweep[_OUTER])[..., None, :] if sweep.ndim else sweep)
+    length = (station_y[_OUTER] - station_y[_INNER]) / cosine
+
+    rigidity = np.asarray(bending_rigidity)[..., None, :]
+    end, middle = 1.0 / rigidity, 2.0 / (rigidity[_INNER] + rigidity[_OUTER])
+    sixth = length * (1.0 / 6.0)
+    squared = sixth * length
+    by_shear = squared * middle
+    twice, twist = 2.0 * middle, 0.5 / np.asarray(torsional_rigidity)[..., None, :]
+    return BeamStrips(
+        length=length,
+        cosine=cosine,
+        sine=sine,
+        turn=(sixth * (end[_INNER] + twice), sixth * (end[_OUTER] + twice), 0.5 * by_shear),
+        rise=(squared * (end[_INNER] + middle), by_shear, 0.25 * by_shear * length),
+        wind=(length * twist[_INNER], length * twist[_OUTER]),
+    )
+
+
+def beam_shape(
+    strips: BeamStrips, shear_compliance: Any, shear: np.ndarray, bending_moment: np.ndarray, torsion: np.ndarray
+) -> BeamShape:
+    """Return rise and turn of the swept axis.
+
+    Parameters
+    ----------
+    strips : BeamStrips
+        Result of ``beam_strips`` for n_station - 1 strips.
     shear_compliance : (..., n_station) array or float
         Slope by core shear for each newton of shear force. Zero leaves core shear out. [1/N]
     shear, bending_moment, torsion : (..., n_condition, n_station) array
@@ -68,90 +108,38 @@ def beam_shape(
     A tip force P = 1 N on a beam of L = 1 m with EI = 10 N m^2 raises the tip by P L^3 / (3 EI).
 
     >>> y, even = np.linspace(0.0, 1.0, 5), np.ones((1, 5))
-    >>> shape = beam_shape(y, 0.0, 10 * even[0], 4 * even[0], 0.0, even, 1 - y[None], 0 * even)
+    >>> shape = beam_shape(beam_strips(y, 0.0, 10 * even[0], 4 * even[0]), 0.0, even, 1 - y[None], 0 * even)
     >>> round(float(shape.deflection[0, -1]), 5)
     0.03333
     """
-    turn, wind, rise, length, cosine, sine = _strip_turns(
-        station_y=station_y,
-        axis_sweep=axis_sweep,
-        bending_rigidity=bending_rigidity,
-        torsional_rigidity=torsional_rigidity,
-        shear=shear,
-        bending_moment=bending_moment,
-        torsion=torsion,
-    )
-    inner, outer = slice(None, -1), slice(1, None)
+    length, cosine, sine = strips.length, strips.cosine, strips.sine
+    loads = bending_moment[_INNER], bending_moment[_OUTER], shear[_OUTER] - shear[_INNER]
+    turn, wind = _summed(strips.turn, loads), _summed(strips.wind, (torsion[_INNER], torsion[_OUTER]))
     roll = _from_clamp(turn * cosine + wind * sine)
     pitch = _from_clamp(wind * cosine - turn * sine)
 
     compliance = np.asarray(shear_compliance)
     slip = shear * (compliance[..., None, :] if compliance.ndim else compliance)
-    rise_by_slope = roll[..., inner] * cosine - pitch[..., inner] * sine
-    steps = length * rise_by_slope + rise + 0.5 * length * (slip[..., inner] + slip[..., outer])
-    slope = np.zeros_like(roll)
-    slope[..., 1:] = roll[..., outer] * cosine - pitch[..., outer] * sine  # along the strip inboard
-    return BeamShape(_from_clamp(steps), slope, pitch)
+    slope = roll[_INNER] * cosine - pitch[_INNER] * sine + 0.5 * (slip[_INNER] + slip[_OUTER])
+    return BeamShape(_from_clamp(length * slope + _summed(strips.rise, loads)), roll, pitch)
 
 
-def beam_twist(
-    station_y: Any,
-    axis_sweep: Any,
-    bending_rigidity: Any,
-    torsional_rigidity: Any,
-    shear: np.ndarray,
-    bending_moment: np.ndarray,
-    torsion: np.ndarray,
-) -> np.ndarray:
+def beam_twist(strips: BeamStrips, shear: np.ndarray, bending_moment: np.ndarray, torsion: np.ndarray) -> np.ndarray:
     """Return only the twist of ``beam_shape``, with shape (..., n_condition, n_station). [rad]
 
     The arguments are as for ``beam_shape``.
     """
-    turn, wind, _, _, cosine, sine = _strip_turns(
-        station_y=station_y,
-        axis_sweep=axis_sweep,
-        bending_rigidity=bending_rigidity,
-        torsional_rigidity=torsional_rigidity,
-        shear=shear,
-        bending_moment=bending_moment,
-        torsion=torsion,
-    )
-    return _from_clamp(wind * cosine - turn * sine)
+    turn = _summed(strips.turn, (bending_moment[_INNER], bending_moment[_OUTER], shear[_OUTER] - shear[_INNER]))
+    wind = _summed(strips.wind, (torsion[_INNER], torsion[_OUTER]))
+    return _from_clamp(wind * strips.cosine - turn * strips.sine)
 
 
-def _strip_turns(
-    station_y: Any,
-    axis_sweep: Any,
-    bending_rigidity: Any,
-    torsional_rigidity: Any,
-    shear: np.ndarray,
-    bending_moment: np.ndarray,
-    torsion: np.ndarray,
-) -> tuple[np.ndarray, ...]:
-    """Return six properties of every strip as arrays of the shape (..., n_condition or 1, n).
-
-    The first three are the turn by bending, the turn by torsion and the rise inside the strip. The others are its
-    length along the axis, and the cosine and sine of its sweep.
-    """
-    station_y = np.asarray(station_y)
-    sweep = axis_sweep + 0.0 * station_y
-    sweep = 0.5 * (sweep[..., 1:] + sweep[..., :-1])[..., None, :]
-    cosine, sine = cosine_and_sine(sweep)
-    length = (station_y[..., 1:] - station_y[..., :-1])[..., None, :] / cosine
-    inner, outer = slice(None, -1), slice(1, None)
-
-    rigidity = np.asarray(bending_rigidity)[..., None, :]
-    curvature = bending_moment * (1.0 / rigidity)
-    middle_moment = 0.5 * (bending_moment[..., inner] + bending_moment[..., outer]) - 0.125 * length * (
-        shear[..., inner] - shear[..., outer]
-    )
-    middle = middle_moment * (2.0 / (rigidity[..., inner] + rigidity[..., outer]))
-    turn = (length / 6.0) * (curvature[..., inner] + 4.0 * middle + curvature[..., outer])
-    rise = (length * length / 6.0) * (curvature[..., inner] + 2.0 * middle)
-
-    rate = torsion * (1.0 / np.asarray(torsional_rigidity))[..., None, :]
-    wind = 0.5 * length * (rate[..., inner] + rate[..., outer])
-    return turn, wind, rise, length, cosine, sine
+def _summed(weights: Sequence[Any], loads: Sequence[Any]) -> Any:
+    """Return the sum of weights (..., 1, n) times loads (..., n_condition, n)."""
+    total = weights[0] * loads[0]
+    for weight, load in zip(weights[1:], loads[1:], strict=True):
+        total = total + weight * load
+    return total
 
 
 def _from_clamp(strip_value: np.ndarray) -> np.ndarray:

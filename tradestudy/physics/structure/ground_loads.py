@@ -69,7 +69,7 @@ def landing_load(
     loads = wing_loads(
         station_y=beam.station_y,
         axis_x=beam.axis_x,
-        axis_sweep=beam.axis_sweep,
+        axis_direction=beam.axis_direction,
         strip_lift=np.stack([lift, still]),
         load_factor=np.array([0.0, 1.0]),
         strip_mass=masses.mass,

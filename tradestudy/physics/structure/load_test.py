@@ -12,6 +12,7 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,7 +21,7 @@ from tradestudy.physics.air import GRAVITY
 
 from .beam import BeamShape, beam_shape
 from .failure_modes import loaded_utilisations
-from .loads import WingLoads, cosine_and_sine, wing_loads
+from .loads import WingLoads, wing_loads
 from .wing_beam import HalfWingMasses, WingBeam
 
 _BAG_GAP = 1e-9  # distance between a bag and the stations on both sides of it [m]
@@ -69,7 +70,7 @@ def bag_loads(beam: WingBeam, mass: Any, station: Any, place: Any) -> WingLoads:
     shear = force @ outboard
     roll = force @ (outboard * arm)
     pitch = (force * place) @ outboard - shear * beam.axis_x
-    cosine, sine = cosine_and_sine(beam.axis_sweep + 0.0 * beam.station_y)
+    cosine, sine = beam.axis_direction
     return WingLoads(shear, roll * cosine + pitch * sine, roll * sine - pitch * cosine)
 
 
@@ -81,7 +82,7 @@ def own_weight_loads(beam: WingBeam, masses: HalfWingMasses, strip_y: Any = None
     return wing_loads(
         station_y=beam.station_y,
         axis_x=beam.axis_x,
-        axis_sweep=beam.axis_sweep,
+        axis_direction=beam.axis_direction,
         strip_lift=np.zeros((1, np.shape(masses.mass)[-1])),
         load_factor=np.array([-1.0]),
         strip_mass=masses.mass,
@@ -119,19 +120,15 @@ def shape_under_bags(beam: WingBeam, mass: Any, station: Any, place: Any) -> Bea
     def at_points(field: Any) -> np.ndarray:
         return np.interp(points, beam.station_y, field + 0.0 * beam.station_y)
 
-    sweep = at_points(beam.axis_sweep)
-    finer = beam._replace(station_y=points, axis_sweep=sweep, axis_x=at_points(beam.axis_x))
-    loads = bag_loads(finer, mass, bags, place)
-    return beam_shape(
+    finer = replace(
+        beam,
         station_y=points,
-        axis_sweep=sweep,
+        axis_sweep=at_points(beam.axis_sweep),
+        axis_x=at_points(beam.axis_x),
         bending_rigidity=at_points(beam.bending_rigidity),
         torsional_rigidity=at_points(beam.torsional_rigidity),
-        shear_compliance=at_points(beam.shear_compliance),
-        shear=loads.shear,
-        bending_moment=loads.bending_moment,
-        torsion=loads.torsion,
     )
+    return beam_shape(finer.strips, at_points(beam.shear_compliance), *bag_loads(finer, mass, bags, place))
 
 
 def point_rise(shape: BeamShape, axis_x: Any, place: Any) -> Any:

@@ -51,17 +51,16 @@ def cosine_and_sine(angle: Any) -> tuple[Any, Any]:
 
     For a complex angle the imaginary parts are the first-order slopes, as a complex step needs.
     """
-    cosine, sine = np.cos(np.real(angle)), np.sin(np.real(angle))
     if not np.iscomplexobj(angle):
-        return cosine, sine
-    step = 1j * np.imag(angle)
+        return np.cos(angle), np.sin(angle)
+    cosine, sine, step = np.cos(angle.real), np.sin(angle.real), 1j * angle.imag
     return cosine - sine * step, sine + cosine * step
 
 
 def wing_loads(
     station_y: Any,
     axis_x: Any,
-    axis_sweep: Any,
+    axis_direction: tuple[Any, Any],
     strip_lift: Any,
     load_factor: Any,
     strip_mass: Any,
@@ -80,8 +79,8 @@ def wing_loads(
         Strip edges from the centre line to the tip. [m]
     axis_x : (..., n + 1) array
         Distance of the elastic axis behind the nose datum. [m]
-    axis_sweep : (..., n + 1) array or float
-        Sweep of the axis, positive when the tip is aft. [rad]
+    axis_direction : tuple of (..., n + 1) arrays or floats
+        Cosine and sine of the sweep of the axis, which is positive when the tip is aft. [-]
     strip_lift : (..., n_condition, n) array
         Force normal to each strip, positive up. [N]
     load_factor : (..., n_condition) array
@@ -113,8 +112,8 @@ def wing_loads(
     Two strips carry 1 N each, 0.1 m ahead of an unswept axis of 1 m, without weight:
 
     >>> loads = wing_loads(
-    ...     station_y=np.array([0.0, 0.5, 1.0]), axis_x=np.full(3, 0.1), axis_sweep=0.0, strip_lift=[[1.0, 1.0]],
-    ...     load_factor=[1.0], strip_mass=np.zeros(2), lift_x=np.zeros(2), mass_x=np.zeros(2),
+    ...     station_y=np.array([0.0, 0.5, 1.0]), axis_x=np.full(3, 0.1), axis_direction=(1.0, 0.0),
+    ...     strip_lift=[[1.0, 1.0]], load_factor=[1.0], strip_mass=np.zeros(2), lift_x=np.zeros(2), mass_x=np.zeros(2),
     ... )
     >>> loads.shear[0].tolist(), loads.bending_moment[0].tolist()
     ([2.0, 1.0, 0.0], [1.0, 0.25, 0.0])
@@ -125,20 +124,24 @@ def wing_loads(
     middle = 0.5 * (station_y[..., 1:] + station_y[..., :-1]) if strip_y is None else np.asarray(strip_y)
     strip_lift, load_factor = np.asarray(strip_lift), np.asarray(load_factor)
     inertia = load_factor[..., None] * (GRAVITY * np.asarray(strip_mass)[..., None, :])
-    tip_force = -load_factor * (GRAVITY * np.asarray(tip_mass))[..., None]
-    tip_x, tip_y = np.asarray(tip_mass_x)[..., None], station_y[..., -1:]
     force = strip_lift - inertia
     lift_x, mass_x = np.asarray(lift_x)[..., None, :], np.asarray(mass_x)[..., None, :]
     pitching = strip_lift * lift_x - inertia * mass_x - strip_moment
     rolling = force * middle[..., None, :]
-    shear = outboard_sum(force) + tip_force[..., None]
-    roll_total = outboard_sum(rolling) + (tip_force * tip_y)[..., None] - shear * station_y[..., None, :]
-    pitch_total = outboard_sum(pitching) + (tip_force * tip_x)[..., None] - shear * axis_x[..., None, :]
-    cosine, sine = cosine_and_sine(axis_sweep)
-    if np.ndim(cosine):
-        cosine, sine = cosine[..., None, :], sine[..., None, :]
-    bending = roll_total * cosine + pitch_total * sine
-    return WingLoads(shear, bending, roll_total * sine - pitch_total * cosine)
+
+    # force, moment in roll and moment in pitch of every strip, and of the tip after them
+    every = np.broadcast(rolling, pitching)
+    loads = np.empty((3, *every.shape[:-1], every.shape[-1] + 1), np.result_type(rolling, pitching))
+    loads[0, ..., :-1], loads[1, ..., :-1], loads[2, ..., :-1] = force, rolling, pitching
+    tip_force = load_factor * (-GRAVITY * np.asarray(tip_mass))[..., None]
+    loads[0, ..., -1], loads[1, ..., -1] = tip_force, tip_force * station_y[..., -1:]
+    loads[2, ..., -1] = tip_force * np.asarray(tip_mass_x)[..., None]
+    shear, roll, pitch = np.add.accumulate(loads[..., ::-1], axis=-1)[..., ::-1]  # of all outboard of each station
+
+    roll = roll - shear * station_y[..., None, :]
+    pitch = pitch - shear * axis_x[..., None, :]
+    cosine, sine = (np.asarray(share)[..., None, :] if np.ndim(share) else share for share in axis_direction)
+    return WingLoads(shear, roll * cosine + pitch * sine, roll * sine - pitch * cosine)
 
 
 def gust_alleviation(wing_loading: Any, mean_chord: Any, lift_slope: Any, density: Any) -> tuple[Any, Any]:

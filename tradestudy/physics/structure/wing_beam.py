@@ -9,16 +9,18 @@ In shapes, ``...`` means any batch axes.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from . import failure_modes
-from .beam import beam_shape
+from .beam import BeamStrips, beam_shape, beam_strips
 from .cut_centre import CutCentre
 from .failure_modes import mode_names, smooth_greatest
 from .foam_section import covering_rigidity, covering_torsional_rigidity
-from .loads import wing_loads
+from .loads import cosine_and_sine, wing_loads
 from .rods import RodSets
 from .stiffness import wing_stiffness
 from .wing_parts import WingParts
@@ -74,7 +76,8 @@ class WingStructure(NamedTuple):
     tip_deflection: Any  # rise of the tip (..., n_condition) [m]
 
 
-class WingBeam(NamedTuple):
+@dataclass(frozen=True)
+class WingBeam:
     """Half a wing as a beam before any load. Fields that ``WingStructure`` also has mean the same as there."""
 
     station_y: Any  # strip edges (..., n_station) [m]
@@ -88,6 +91,16 @@ class WingBeam(NamedTuple):
     covering_rigidity: Any = 0.0  # part of EI from the covering (..., n_station) [N m^2]
     covering_torsional_rigidity: Any = 0.0  # part of GJ from the covering (..., n_station) [N m^2]
     one_way: frozenset[int] = frozenset()  # result of failure_modes.one_way_modes [-]
+
+    @cached_property
+    def strips(self) -> BeamStrips:
+        """The BeamStrips (..., 1, n_station - 1), as in ``beam.beam_strips``."""
+        return beam_strips(self.station_y, self.axis_sweep, self.bending_rigidity, self.torsional_rigidity)
+
+    @cached_property
+    def axis_direction(self) -> tuple[Any, Any]:
+        """Cosine and sine of the sweep of the axis, each (..., n_station) or float, by definition. [-]"""
+        return cosine_and_sine(self.axis_sweep)
 
 
 _UNCUT = CutCentre()
@@ -139,7 +152,8 @@ def with_covering_share(beam: WingBeam, share: Any) -> WingBeam:
     compute a WingBeam with another Covering.
     """
     lost = 1.0 - np.asarray(share)[..., None]
-    return beam._replace(
+    return replace(
+        beam,
         bending_rigidity=beam.bending_rigidity - lost * beam.covering_rigidity,
         torsional_rigidity=beam.torsional_rigidity - lost * beam.covering_torsional_rigidity,
         covering_rigidity=(1.0 - lost) * beam.covering_rigidity,
@@ -158,7 +172,7 @@ def loaded_beam(beam: WingBeam, loads: StripLoads, masses: HalfWingMasses) -> Wi
     internal = wing_loads(
         station_y=beam.station_y,
         axis_x=beam.axis_x,
-        axis_sweep=beam.axis_sweep,
+        axis_direction=beam.axis_direction,
         strip_lift=loads.lift,
         load_factor=load_factor,
         strip_mass=masses.mass,
@@ -173,16 +187,7 @@ def loaded_beam(beam: WingBeam, loads: StripLoads, masses: HalfWingMasses) -> Wi
         beam.unit_utilisation, internal.shear, internal.bending_moment, beam.one_way
     )
     greatest = smooth_greatest(utilisation)
-    shape = beam_shape(
-        station_y=beam.station_y,
-        axis_sweep=beam.axis_sweep,
-        bending_rigidity=beam.bending_rigidity,
-        torsional_rigidity=beam.torsional_rigidity,
-        shear_compliance=beam.shear_compliance,
-        shear=internal.shear,
-        bending_moment=internal.bending_moment,
-        torsion=internal.torsion,
-    )
+    shape = beam_shape(beam.strips, beam.shear_compliance, *internal)
     return WingStructure(
         bending_rigidity=beam.bending_rigidity,
         torsional_rigidity=beam.torsional_rigidity,

@@ -41,7 +41,8 @@ def soft(data, stiffer=1.0, weightless=False, **changes):
     solution = trimmed_flight.unit_solution(data.flight, *(values[name] for name in SHAPE), strips=True)
     built = strength.half_wing(data.strength, strength.WingChoice(**values))
     built = built._replace(
-        beam=built.beam._replace(
+        beam=replace(
+            built.beam,
             bending_rigidity=stiffer * built.beam.bending_rigidity,
             torsional_rigidity=stiffer * built.beam.torsional_rigidity,
         )
@@ -346,7 +347,7 @@ def test_reversal_scales_with_torsional_rigidity(data, wing):
     assert ratio.min() < moved < 1.05 * ratio.max()
     # torsion alone: rods that do not bend
     stiff = [
-        wing_beam.with_covering_share(wing.built.beam, share)._replace(bending_rigidity=1e9 * ratio)
+        replace(wing_beam.with_covering_share(wing.built.beam, share), bending_rigidity=1e9 * ratio)
         for share in (1.0, 0.5)
     ]
     pressures = [

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from tradestudy.physics.structure.beam import beam_shape
-from tradestudy.physics.structure.loads import wing_loads
+from tradestudy.physics.structure.beam import beam_shape, beam_strips
+from tradestudy.physics.structure.loads import cosine_and_sine, wing_loads
 
 LENGTH, RIGIDITY, LOAD = 0.75, 60.0, 20.0
 
@@ -16,15 +16,10 @@ def cantilever(
     """Return loads and shape of a weightless half wing under given strip forces."""
     axis_x = np.zeros_like(edges) if axis_x is None else axis_x
     lift_x = np.zeros(edges.size - 1) if lift_x is None else lift_x
-    loads = wing_loads(edges, axis_x, sweep, strip_force[None], np.ones(1), np.zeros(edges.size - 1), lift_x, lift_x)
-    shape = beam_shape(
-        edges,
-        sweep,
-        rigidity * np.ones_like(edges),
-        torsional_rigidity * np.ones_like(edges),
-        compliance,
-        *loads,
-    )
+    direction, massless = cosine_and_sine(sweep), np.zeros(edges.size - 1)
+    loads = wing_loads(edges, axis_x, direction, strip_force[None], np.ones(1), massless, lift_x, lift_x)
+    one = np.ones_like(edges)
+    shape = beam_shape(beam_strips(edges, sweep, rigidity * one, torsional_rigidity * one), compliance, *loads)
     return loads, shape
 
 
@@ -39,7 +34,7 @@ def test_even_load_on_an_even_beam_is_exact_with_any_strips():
     per_metre = LOAD / LENGTH
     exact = {
         "w L^4 / 8 EI": (shape.deflection, 17.5781e-3, per_metre * LENGTH**4 / (8 * RIGIDITY)),
-        "w L^3 / 6 EI": (shape.slope, np.radians(1.79049), per_metre * LENGTH**3 / (6 * RIGIDITY)),
+        "w L^3 / 6 EI": (shape.roll, np.radians(1.79049), per_metre * LENGTH**3 / (6 * RIGIDITY)),
     }
     for name, (computed, number, formula) in exact.items():
         np.testing.assert_allclose(computed[0, -1], formula, rtol=1e-12, err_msg=name)  # Simpson's rule is exact
@@ -59,7 +54,7 @@ def test_load_at_the_tip():
     np.testing.assert_allclose(loads.bending_moment[0, 0], 15.0, rtol=6e-4)
     np.testing.assert_allclose(shape.deflection[0, -1], LOAD * LENGTH**3 / (3 * RIGIDITY), rtol=1e-3)
     np.testing.assert_allclose(shape.deflection[0, -1], 46.8750e-3, rtol=1e-3)
-    np.testing.assert_allclose(np.degrees(shape.slope[0, -1]), 5.37148, rtol=1.1e-3)
+    np.testing.assert_allclose(np.degrees(shape.roll[0, -1]), 5.37148, rtol=1.1e-3)
 
 
 PEAK = 2 * LOAD / LENGTH
@@ -84,7 +79,7 @@ def test_uneven_loads_on_an_even_beam(name):
     # the load is even over each strip: second order, (pi/60)^2/6 = 0.05 %; tolerance 0.1 % for equilibrium
     np.testing.assert_allclose(loads.bending_moment[0, 0], moment, rtol=1e-3)
     np.testing.assert_allclose(1e3 * shape.deflection[0, -1], deflection, rtol=1e-3)
-    np.testing.assert_allclose(np.degrees(shape.slope[0, -1]), slope, rtol=1e-3)
+    np.testing.assert_allclose(np.degrees(shape.roll[0, -1]), slope, rtol=1e-3)
 
 
 def test_strip_width_error_is_second_order():
@@ -163,8 +158,9 @@ def test_sweep_lengthens_the_beam_and_bending_reduces_incidence_at_the_tip():
     np.testing.assert_allclose(loads.bending_moment[0, 0], LOAD * along / 2, rtol=1e-12)
     np.testing.assert_allclose(loads.torsion, 0.0, atol=1e-12)  # every force is on the axis
     np.testing.assert_allclose(shape.deflection[0, -1], LOAD * along**3 / (8 * RIGIDITY), rtol=1e-12)
-    np.testing.assert_allclose(shape.slope[0, -1], LOAD * along**2 / (6 * RIGIDITY), rtol=1e-12)
-    np.testing.assert_allclose(shape.twist[0, -1], -np.sin(sweep) * shape.slope[0, -1], rtol=1e-12)
+    slope = LOAD * along**2 / (6 * RIGIDITY)
+    np.testing.assert_allclose(shape.roll[0, -1], np.cos(sweep) * slope, rtol=1e-12)
+    np.testing.assert_allclose(shape.twist[0, -1], -np.sin(sweep) * slope, rtol=1e-12)
     assert shape.twist[0, -1] < 0.0
 
 
@@ -187,6 +183,6 @@ def test_a_rigid_turn_at_a_kink_keeps_its_plane():
     outboard = shape.deflection[0, 2:]
     roll = (outboard[2] - outboard[0]) / 0.599999
     np.testing.assert_allclose(outboard[1] - outboard[0], roll * 0.299999, rtol=1e-6)
-    # the roll is the slope at the end of the root piece, whatever the sweep of the axis outboard of it
-    np.testing.assert_allclose(roll, shape.slope[0, 1], rtol=2e-3)  # the thin strip turns a little more
+    # it is the roll at the end of the root piece, whatever the sweep of the axis outboard of it
+    np.testing.assert_allclose(roll, shape.roll[0, 1], rtol=2e-3)  # the thin strip turns a little more
     np.testing.assert_allclose(shape.twist[0], 0.0, atol=1e-6)

@@ -80,7 +80,8 @@ def test_bags_load_as_strips_with_their_force_do():
     place, mass = np.array([0.2, 0.3, 0.35]), np.array([0.3, 0.2, 0.1])
     lift, lift_x = np.zeros((1, 15)), np.zeros(15)
     lift[0, strips], lift_x[strips] = GRAVITY * mass, place
-    expected = wing_loads(EDGES, beam.axis_x, beam.axis_sweep, lift, np.zeros(1), np.zeros(15), lift_x, np.zeros(15))
+    massless = np.zeros(15)
+    expected = wing_loads(EDGES, beam.axis_x, beam.axis_direction, lift, np.zeros(1), massless, lift_x, massless)
     for load, known in zip(load_test.bag_loads(beam, mass[None], station, place[None]), expected, strict=True):
         np.testing.assert_allclose(load, known, rtol=1e-12, atol=1e-13)  # the same sums in another order
 

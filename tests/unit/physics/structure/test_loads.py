@@ -7,6 +7,7 @@ from tradestudy.physics.structure.loads import (
     GRAVITY,
     available_load_factor,
     capped_load_factor,
+    cosine_and_sine,
     gust_increment,
     wing_loads,
 )
@@ -24,7 +25,7 @@ def test_loads_equal_the_sum_of_moments_of_every_force_outboard():
         random.uniform(0.0, 0.3, 4),
     )
     factor, sweep, axis_x = np.array([4.0, -1.5]), np.full(5, 0.4), 0.08 + np.tan(0.4) * EDGES
-    loads = wing_loads(EDGES, axis_x, sweep, lift, factor, mass, lift_x, mass_x, moment, 0.02, 0.33)
+    loads = wing_loads(EDGES, axis_x, cosine_and_sine(sweep), lift, factor, mass, lift_x, mass_x, moment, 0.02, 0.33)
     direction = np.array([np.sin(0.4), np.cos(0.4), 0.0])
     for condition in range(2):
         for station in range(5):
@@ -54,7 +55,7 @@ def test_lift_that_carries_its_own_weight_loads_nothing():
     mass = np.array([0.05, 0.04, 0.03, 0.02])
     factor = np.array([1.0, 4.0])
     lift = factor[:, None] * GRAVITY * mass
-    loads = wing_loads(EDGES, 0.3 * EDGES, 0.3, lift, factor, mass, 0.3 * MIDDLE, 0.3 * MIDDLE)
+    loads = wing_loads(EDGES, 0.3 * EDGES, cosine_and_sine(0.3), lift, factor, mass, 0.3 * MIDDLE, 0.3 * MIDDLE)
     for load in loads:
         np.testing.assert_allclose(load, 0.0, atol=1e-14)
 
