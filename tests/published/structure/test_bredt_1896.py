@@ -10,10 +10,8 @@ computed for this project. They give J = 335 410 mm^4 for the box with a wall of
 import numpy as np
 import pytest
 
-from tradestudy.physics.structure.foam_section import SectionConstants, torsional_rigidity
-from tradestudy.physics.structure.wing_parts import Covering, Foam
-
-NO_FOAM = Foam(0.0, 0.0, 1.0, 1.0, 0.25)
+from tradestudy.physics.structure.foam_section import SectionConstants, covering_torsional_rigidity
+from tradestudy.physics.structure.wing_parts import Covering
 
 
 def wall_constant(area, perimeter, thickness):
@@ -21,7 +19,7 @@ def wall_constant(area, perimeter, thickness):
     one = np.ones(1)
     shape = SectionConstants(area * one, 0 * one, 0 * one, perimeter * one, 0 * one, 0 * one)
     film = Covering(np.array(4.5e9), np.array(1.63e9), np.array(thickness), np.array(1.0))
-    return torsional_rigidity(shape, NO_FOAM, film)[0] / 1.63e9
+    return covering_torsional_rigidity(shape, film)[0] / 1.63e9
 
 
 def test_box():

@@ -10,11 +10,10 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from .foam_bed import BUCKLING_KNOCKDOWN, centre_buckling_load, joiner_bearing
-from .foam_section import covering_rigidity, crushing_reserve
+from .foam_section import crushing_reserve, with_station
 from .rods import (
     has_uneven_sets,
     neutral_axis,
-    rod_area,
     rod_lever,
     rod_rigidity,
     rods_per_place,
@@ -35,24 +34,17 @@ class CutCentre(NamedTuple):
 
 
 class CentreUtilisations(NamedTuple):
-    """Signed utilisations at the cut centre. Lift makes them positive."""
+    """Signed utilisations at the cut centre under one newton of shear or one newton metre. Lift makes them positive."""
 
-    rod: Any  # rods crushed or buckling (..., n_condition, n_set) [-]
-    lap: Any  # laps of rods tearing out of the foam (..., n_condition, n_set) [-]
-    joiner: Any  # joiner bending (..., n_condition) [-]
-    foam: Any  # remaining foam crushed in bending (..., n_condition) [-]
-    foam_shear: Any  # remaining foam and dividers in shear (..., n_condition) [-]
-    bearing: Any  # foam crushed by the joiner in its channel (..., n_condition) [-]
+    rod: Any  # rods crushed or buckling (..., n_set) [1/N m]
+    lap: Any  # laps of rods tearing out of the foam (..., n_set) [1/N m]
+    joiner: Any  # joiner bending (...) [1/N m]
+    foam: Any  # remaining foam crushed in bending (...) [1/N m]
+    foam_shear: Any  # remaining foam and dividers in shear (...) [1/N]
+    bearing: Any  # foam crushed by the joiner in its channel (...) [1/N m]
 
 
-def centre_utilisations(
-    stiffness: Stiffness,
-    parts: WingParts,
-    cut: CutCentre,
-    bed: np.ndarray,
-    shear: np.ndarray,
-    bending_moment: np.ndarray,
-) -> CentreUtilisations:
+def centre_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre, bed: np.ndarray) -> CentreUtilisations:
     """Return the CentreUtilisations where the foam is cut through for bays.
 
     The bending moment is carried by the rods that cross the centre, the joiner, and the foam and film that are left.
@@ -66,55 +58,48 @@ def centre_utilisations(
         The wing and its cut.
     bed : (..., n_set) array
         Stiffness of the foam bed from ``foam_bed.foundation_modulus``. [Pa]
-    shear, bending_moment : (..., n_condition, n_station) array
-        Internal loads. [N], [N m]
 
     Returns
     -------
     centre_utilisations : CentreUtilisations
-        Rod values have the shape (..., n_condition, n_set), the others (..., n_condition). [-]
+        Rod values have the shape (..., n_set), the others (...). [1/N m], [1/N]
 
     Notes
     -----
     Statics. The Rankine-Gordon formula combines crushing and buckling of a rod: 1/N = 1/(A strength) + 1/N_cr. Here N
     is the force that the rod can carry, A its cross-section and N_cr its buckling load.
     """
-    foam, rods, joiner = parts.foam, parts.rods, parts.joiner
-    remaining = np.asarray(cut.remaining_foam)
-    passed = np.asarray(rods.continuity)
-    crossing = passed * rods.pairs
-    bending = joiner_rigidity(joiner)
+    foam, rods, joiner, shape = parts.foam, parts.rods, parts.joiner, stiffness.shape
+    remaining, crossing = cut.remaining_foam, rods.continuity * rods.pairs
     pair, reach, off = _crossing_caps(stiffness, parts, crossing, remaining)
+    bending = joiner_rigidity(joiner)
     of_foam = remaining * stiffness.foam_rigidity[..., 0]
-    of_film = np.asarray(cut.remaining_film) * covering_rigidity(stiffness.shape, parts.covering)[..., 0]
-    rigidity = (crossing * pair).sum(axis=-1) + bending + of_foam + of_film
-    curvature = bending_moment[..., 0] / rigidity[..., None]
-    buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, 2.0 * np.asarray(cut.bay_half_width), remaining)
-    crushing = rods.compressive_strength * rod_area(rods)
-    exists = rods.pairs / (rods.pairs + 1e-6)
-    slant = np.asarray(stiffness.axis_cosine)
-    strained = slant[..., 0] ** 2 if slant.ndim else slant
-    force = exists * passed * rods.youngs_modulus * rod_area(rods) * reach * strained
-    by_rod = curvature[..., None] * (force * (1.0 / buckling + 1.0 / crushing))[..., None, :]
-    tearing = curvature[..., None] * (force * rods.lap_weakness)[..., None, :]
-    fibre = 0.5 * np.asarray(joiner.youngs_modulus) * joiner.diameter / joiner.strength
-    shape = stiffness.shape
-    outer = np.asarray(foam.youngs_modulus) * (0.5 * shape.thickness[..., 0] + off) / foam.compressive_strength
-    outer = outer / crushing_reserve(of_foam / rigidity)
-    shear_strength = remaining * shape.area[..., 0] * foam.shear_strength + 1.5 * np.asarray(cut.added_shear)
-    bearing = bending / (foam.compressive_strength * (joiner_bearing(joiner) + 1e-9))
+    of_film = cut.remaining_film * stiffness.covering_rigidity[..., 0]
+    rigidity = np.add.reduce(crossing * pair, axis=-1) + bending + of_foam + of_film
+    curvature = 1.0 / rigidity
+    by_rod = by_lap = 0.0 * crossing
+    if crossing.any():
+        slant = np.asarray(stiffness.axis_cosine)
+        strained = slant[..., 0] ** 2 if slant.ndim else slant
+        exists = rods.pairs / (rods.pairs + 1e-6)
+        force = curvature[..., None] * exists * rods.continuity * stiffness.rod_axial * reach * strained
+        width = 2.0 * np.asarray(cut.bay_half_width)
+        buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, width, remaining)
+        crushing = rods.compressive_strength * stiffness.rod_axial / rods.youngs_modulus
+        by_rod, by_lap = force * (1.0 / buckling + 1.0 / crushing), force * rods.lap_weakness
+    strain, farthest = curvature / foam.compressive_strength, 0.5 * shape.thickness[..., 0] + off
     return CentreUtilisations(
         rod=by_rod,
-        lap=tearing,
-        joiner=curvature * np.asarray(fibre)[..., None],
-        foam=curvature * np.asarray(outer)[..., None],
-        foam_shear=1.5 * shear[..., 0] / np.asarray(shear_strength)[..., None],
-        bearing=curvature * np.asarray(bearing)[..., None],
+        lap=by_lap,
+        joiner=curvature * (0.5 * joiner.youngs_modulus * joiner.diameter / joiner.strength),
+        foam=strain * foam.youngs_modulus * farthest / crushing_reserve(of_foam * curvature),
+        foam_shear=1.5 / (remaining * shape.area[..., 0] * foam.shear_strength + 1.5 * cut.added_shear),
+        bearing=strain * (bending / (joiner_bearing(joiner) + 1e-9)),
     )
 
 
 def _crossing_caps(
-    stiffness: Stiffness, parts: WingParts, crossing: np.ndarray, remaining_foam: np.ndarray
+    stiffness: Stiffness, parts: WingParts, crossing: np.ndarray, remaining_foam: Any
 ) -> tuple[Any, Any, Any]:
     """Return three properties of the rods that cross the cut centre.
 
@@ -126,12 +111,12 @@ def _crossing_caps(
         return stiffness.pair_rigidity[..., 0], stiffness.lever[..., 0], 0.0
     column = with_station_axis(rods)
     spacing = stiffness.spacing[..., :1]
-    axial = (remaining_foam * parts.foam.youngs_modulus * stiffness.shape.area[..., 0])[..., None]
-    axis = neutral_axis(crossing[..., None], column, spacing, axial)
-    levers = squared_levers(column, spacing, axis)[..., 0]
     slant = np.asarray(stiffness.axis_cosine)
     along = slant[..., 0] ** 3 if slant.ndim else slant
-    pair = along * (rods.youngs_modulus * rod_area(rods) * levers + rods_per_place(rods) * rod_rigidity(rods))
+    axial = with_station(remaining_foam * parts.foam.youngs_modulus * stiffness.shape.area[..., 0])
+    axis = neutral_axis(crossing[..., None], column, spacing, stiffness.rod_axial[..., None], axial)
+    levers = squared_levers(column, spacing, axis)[..., 0]
+    pair = along * (stiffness.rod_axial * levers + rods_per_place(rods) * rod_rigidity(rods))
     # The shift of the neutral axis adds EI of the foam (axial times axis squared). It is left out, on the safe side.
     return pair, rod_lever(column, spacing, axis)[..., 0], rounded_distance(axis)[..., 0]
 

@@ -1,8 +1,9 @@
 """Failure modes of half a wing, one function for each with its source, and the mode that breaks first.
 
-Every mode returns a utilisation: applied load over allowable load, so 1 is failure. There is one value for each load
-condition and station. A rounded magnitude removes the sign, because one rod of a pair is pressed whichever way the wing
-bends. Rod modes have the shape (..., n_condition, n_set, n_station), the others (..., n_condition, n_station).
+A utilisation is applied load over allowable load, so 1 is failure. Every mode returns that of a unit load, which is one
+newton of shear or one newton metre of bending, for each station. The loads of all conditions multiply it. A rounded
+magnitude removes the sign, because one rod of a pair is pressed whichever way the wing bends. Rod modes have the shape
+(..., n_set, n_station), the others (..., n_station).
 
 Cautions: foam strengths scatter by a factor of two, and glue lines by more. The results are estimates and do not show
 airworthiness.
@@ -20,7 +21,7 @@ import numpy as np
 from .cut_centre import CutCentre, centre_utilisations, rounded_distance
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
 from .foam_section import crushing_reserve, with_station
-from .rods import RodSets, has_uneven_sets, pressed_when_lifted, rod_area
+from .rods import RodSets, has_uneven_sets, pressed_when_lifted
 from .stiffness import Stiffness
 from .wing_parts import Foam, Joiner, WingParts
 
@@ -49,12 +50,11 @@ UTILISATION_ROUNDING = 1e-3  # utilisation below which the corner of a magnitude
 _SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the exponent rho in ``smooth_greatest``
 
 
-class LoadShares(NamedTuple):
-    """Curvature, shear flow and rod presence, which several modes use."""
+class UnitShares(NamedTuple):
+    """What one newton of shear and one newton metre of bending do to the rods, which several modes use."""
 
-    curvature: Any  # curvature M/EI (..., n_condition, 1, n_station) [1/m]
-    shear_flow: Any  # shear flow from the foam into one rod (..., n_condition, n_set, n_station) [N/m]
-    presence: Any  # share of a station that holds the rod (..., 1, n_set, n_station) [-]
+    along_rod: Any  # curvature of a rod times its presence (..., n_set, n_station) [1/N m^2]
+    shear_flow: Any  # shear flow from the foam into one rod (..., n_set, n_station) [1/m]
 
 
 def rounded_size(utilisation: np.ndarray, out: np.ndarray | None = None) -> np.ndarray:
@@ -74,165 +74,137 @@ def rounded_size(utilisation: np.ndarray, out: np.ndarray | None = None) -> np.n
     return result
 
 
-def load_shares(stiffness: Stiffness, rods: RodSets, shear: np.ndarray, bending_moment: np.ndarray) -> LoadShares:
-    """Return curvature, shear flow into the rods and rod presence.
+def unit_shares(stiffness: Stiffness, rods: RodSets) -> UnitShares:
+    """Return curvature of the rods and shear flow into them under unit loads.
 
-    Parameters
-    ----------
-    stiffness, rods : Stiffness, RodSets
-        Stiffness and rods of the wing.
-    shear, bending_moment : (..., n_condition, n_station) array
-        Internal loads. [N], [N m]
-
-    Returns
-    -------
-    load_shares : LoadShares
-        Statics: each pair carries a share of the shear equal to its share of EI. A set without pairs carries nothing
-        and cannot fail.
+    Statics: each pair carries a share of the shear equal to its share of EI. A rod at an angle to the axis is strained
+    less. A set without pairs carries nothing and cannot fail.
     """
-    exists = np.asarray(rods.pairs) / (np.asarray(rods.pairs) + 1e-6)
-    presence = (stiffness.presence * exists[..., None])[..., None, :, :]
-    rigidity = stiffness.bending_rigidity[..., None, :]
-    flow = stiffness.flow_rigidity[..., None, :, :] * presence
-    return LoadShares((bending_moment / rigidity)[..., None, :], flow * (shear / rigidity)[..., None, :], presence)
+    exists = rods.pairs / (rods.pairs + 1e-6)
+    presence = stiffness.presence * exists[..., None] / stiffness.bending_rigidity[..., None, :]
+    return UnitShares(presence * stiffness.axis_cosine * stiffness.axis_cosine, stiffness.flow_rigidity * presence)
 
 
-def fibre_stress(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
-    """Return the stress (..., n_condition, n_set, n_station) of the outer fibre, times the presence of the rod. [Pa]
+def fibre_stress(share: UnitShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
+    """Return the stress (..., n_set, n_station) of the outer fibre, times the presence of the rod. [Pa/(N m)]
 
     Statics: E kappa (lever + d/2), with curvature kappa and rod diameter d.
     """
-    reach = stiffness.lever[..., None, :, :] + 0.5 * _with_rod_axes(rods.diameter)
-    strain = reach * _strain_share(stiffness) * share.presence
-    return _with_rod_axes(rods.youngs_modulus) * share.curvature * strain
+    return with_station(rods.youngs_modulus) * share.along_rod * (stiffness.lever + with_station(0.5 * rods.diameter))
 
 
 def rod_tension(stress: np.ndarray, rods: RodSets) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_set, n_station) of the stretched rod's outer fibre. [-]
+    """Return the utilisation (..., n_set, n_station) of the stretched rod's outer fibre. [1/N m]
 
-    Statics: its ``stress`` (..., n_condition, n_set, n_station) [Pa] from ``fibre_stress`` over tensile strength.
+    Statics: its ``stress`` (..., n_set, n_station) [Pa/(N m)] from ``fibre_stress`` over tensile strength.
     """
-    return stress / _with_rod_axes(rods.tensile_strength)
+    return stress / with_station(rods.tensile_strength)
 
 
 def rod_compression(stress: np.ndarray, rods: RodSets) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_set, n_station) of the pressed rod's outer fibre. [-]
+    """Return the utilisation (..., n_set, n_station) of the pressed rod's outer fibre. [1/N m]
 
-    Statics: its ``stress`` (..., n_condition, n_set, n_station) [Pa] from ``fibre_stress`` over compressive strength.
-    This is crushing of the rod itself. In bead foam the rod buckles first.
+    Statics: its ``stress`` (..., n_set, n_station) [Pa/(N m)] from ``fibre_stress`` over compressive strength. This is
+    crushing of the rod itself. In bead foam the rod buckles first.
     """
-    return stress / _with_rod_axes(rods.compressive_strength)
+    return stress / with_station(rods.compressive_strength)
 
 
-def rod_buckling(share: LoadShares, stiffness: Stiffness, rods: RodSets, bed: Any) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_set, n_station) of the pressed rod in its foam bed. [-]
+def rod_buckling(share: UnitShares, stiffness: Stiffness, rods: RodSets, bed: Any) -> np.ndarray:
+    """Return the utilisation (..., n_set, n_station) of the pressed rod in its foam bed. [1/N m]
 
     The axial force E A kappa lever is divided by BUCKLING_KNOCKDOWN times ``rod_buckling_load``. The latter uses the
     modulus k of the ``bed`` (..., n_set) [Pa]. A rod whose inner end is cut carries half of that load, since a loaded
     free end buckles at sqrt(k E I). Source: Hetenyi, semi-infinite beam.
     """
-    end = 0.5 + 0.5 * np.asarray(rods.continuity)
-    allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
-    per_curvature = rods.youngs_modulus * rod_area(rods) / allowable
-    lever = stiffness.lever[..., None, :, :] * _strain_share(stiffness)
-    return _with_rod_axes(per_curvature) * share.curvature * (lever * share.presence)
+    allowable = (0.5 * BUCKLING_KNOCKDOWN) * (1.0 + rods.continuity) * rod_buckling_load(bed, rods)
+    return with_station(stiffness.rod_axial / allowable) * share.along_rod * stiffness.lever
 
 
-def web_shear(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_set, n_station) of the foam between the rods of a pair. [-]
+def web_shear(share: UnitShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
+    """Return the utilisation (..., n_set, n_station) of the foam between the rods of a pair. [1/N]
 
     Statics: V / (K h^2) over shear strength. V is the shear force of the pair and h its spacing, so V / h is the shear
     flow. K h is the equivalent width of the web, with K from ``stiffness.web_factor``.
     """
-    web = (stiffness.web_factor * stiffness.spacing)[..., None, :, :]
-    return share.shear_flow / (web * with_station(_with_foam_axes(foam.shear_strength)))
+    return share.shear_flow / (stiffness.web_factor * stiffness.spacing * _with_rod_axes(foam.shear_strength))
 
 
-def bond_shear(share: LoadShares, stiffness: Stiffness, rods: RodSets, foam: Foam) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_set, n_station) of the glue line. [-]
+def bond_shear(share: UnitShares, rods: RodSets, foam: Foam) -> np.ndarray:
+    """Return the utilisation (..., n_set, n_station) of the glue line. [1/N]
 
     The shear flow V / h is divided by the perimeter pi d of the rod and by the shear strength of the foam. Foam-safe
     adhesives are stronger than the foam, so the foam on the wall of the slot fails. The full perimeter is assumed to be
     glued: common practice, no source.
     """
-    wall = np.pi * _with_rod_axes(rods.diameter)
-    return share.shear_flow / (wall * with_station(_with_foam_axes(foam.shear_strength)))
+    return share.shear_flow / (with_station(np.pi * rods.diameter) * _with_rod_axes(foam.shear_strength))
 
 
-def foam_bending(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_station) of the foam's outer fibre. [-]
+def foam_bending(stiffness: Stiffness, foam: Foam) -> np.ndarray:
+    """Return the utilisation (..., n_station) of the foam's outer fibre. [1/N m]
 
     Statics: E kappa t/2 over compressive strength, with curvature kappa and thickness t. A shift of the neutral axis is
     added to t/2. The start of crushing is no break, so the result is divided by ``foam_section.crushing_reserve``.
     """
-    per_strain = _with_foam_axes(foam.youngs_modulus / foam.compressive_strength)
+    per_strain = with_station(foam.youngs_modulus / foam.compressive_strength)
     farthest = 0.5 * stiffness.shape.thickness + rounded_distance(stiffness.neutral_axis)
     reserve = crushing_reserve(stiffness.foam_rigidity / stiffness.bending_rigidity)
-    return per_strain * (farthest / reserve)[..., None, :] * share.curvature[..., 0, :]
+    return per_strain * farthest / (reserve * stiffness.bending_rigidity)
 
 
-def foam_shear(stiffness: Stiffness, foam: Foam, shear: np.ndarray) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_station) of the foam section in shear. [-]
+def foam_shear(stiffness: Stiffness, foam: Foam) -> np.ndarray:
+    """Return the utilisation (..., n_station) of the foam section in shear. [1/N]
 
-    Statics: 1.5 V/A over shear strength. A is the area of the section and V the foam's share of the ``shear`` force
-    (..., n_condition, n_station) [N].
+    Statics: 1.5 V/A over shear strength. A is the area of the section and V the foam's share of the shear force.
     """
-    part = stiffness.foam_rigidity / (stiffness.bending_rigidity * stiffness.shape.area)
-    return 1.5 * part[..., None, :] * shear / _with_foam_axes(foam.shear_strength)
+    allowable = stiffness.bending_rigidity * stiffness.shape.area * with_station(foam.shear_strength)
+    return 1.5 * stiffness.foam_rigidity / allowable
 
 
-def joiner_bending(share: LoadShares, stiffness: Stiffness, joiner: Joiner) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_station) of the joiner, which bends with the wing. [-]
+def joiner_bending(stiffness: Stiffness, joiner: Joiner) -> np.ndarray:
+    """Return the utilisation (..., n_station) of the joiner, which bends with the wing. [1/N m]
 
     Statics: E kappa d/2 over its bending strength, with curvature kappa and diameter d.
     """
-    per_curvature = 0.5 * joiner.youngs_modulus * joiner.diameter / joiner.strength
-    reach = np.asarray(per_curvature)[..., None] * stiffness.joiner_presence
-    return reach[..., None, :] * share.curvature[..., 0, :]
+    per_curvature = with_station(0.5 * joiner.youngs_modulus * joiner.diameter / joiner.strength)
+    return per_curvature * stiffness.joiner_presence / stiffness.bending_rigidity
 
 
 def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) -> np.ndarray:
     """Return the utilisation of every mode under a unit load. [1/N], [1/N m]
 
     The unit load is one newton of shear or one newton metre of bending, depending on which load drives the mode. The
-    result has the shape (..., n_mode, n_station), in the order of ``mode_names``. The definition is as for
-    ``loaded_utilisations``.
+    result has the shape (..., n_mode, n_station), in the order of ``mode_names``. Modes of the cut centre exist at the
+    first station only. This is statics; each mode states its source.
     """
     foam, rods = parts.foam, parts.rods
-    one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
-    share = load_shares(stiffness, rods, one, one)
-    bed = foundation_modulus(foam, rods)
-    by_rod, by_lap, *centre = centre_utilisations(stiffness, parts, cut, bed, shear=one, bending_moment=one)
+    share, bed = unit_shares(stiffness, rods), foundation_modulus(foam, rods)
     stress = fibre_stress(share, stiffness, rods)
-    along = [
+    along_rods = (
         rod_tension(stress, rods),
         rod_compression(stress, rods),
         rod_buckling(share, stiffness, rods, bed),
         web_shear(share, stiffness, foam),
-        bond_shear(share, stiffness, rods, foam),
-    ]
-    wing = [
-        foam_bending(share, stiffness, foam),
-        foam_shear(stiffness, foam, one),
-        joiner_bending(share, stiffness, parts.joiner),
-    ]
-    modes = [(mode, -3) for mode in along] + [(mode, -2) for mode in (*wing, by_rod, by_lap)]
-    modes += [(mode, -1) for mode in centre]
-    kind = np.result_type(*{mode.dtype for mode, _ in modes})
-    batch = np.broadcast_shapes(*{mode.shape[:end] for mode, end in modes})
-    n_set, n_station = along[0].shape[-2:]
+        bond_shear(share, rods, foam),
+    )
+    along_wing = foam_bending(stiffness, foam), foam_shear(stiffness, foam), joiner_bending(stiffness, parts.joiner)
+    by_rod, by_lap, *centre = centre_utilisations(stiffness, parts, cut, bed)
+
+    batch = np.broadcast_shapes(along_rods[2].shape[:-2], by_rod.shape[:-1], np.shape(centre[0]))
+    kind = np.result_type(*along_rods, *along_wing, by_rod, by_lap, *centre)
+    n_set, n_station = stress.shape[-2:]
     n_rod_modes = len(ROD_MODES) * n_set
     unit = np.zeros((*batch, n_rod_modes + len(WING_MODES), n_station), kind)
-    for place, mode in enumerate(along):
-        unit[..., place * n_set : (place + 1) * n_set, :] = mode[..., 0, :, :]
-    for place, mode in enumerate((by_rod, by_lap), len(along)):
-        unit[..., place * n_set : (place + 1) * n_set, 0] = mode[..., 0, :]
+    for place, mode in enumerate(along_rods):
+        unit[..., place * n_set : (place + 1) * n_set, :] = mode
+    for place, mode in enumerate((by_rod, by_lap), len(along_rods)):
+        unit[..., place * n_set : (place + 1) * n_set, 0] = mode
     if has_uneven_sets(rods):
         _sign_one_way_modes(unit, pressed_when_lifted(rods))
-    for place, mode in enumerate(wing):
-        unit[..., n_rod_modes + place, :] = mode[..., 0, :]
-    for place, mode in enumerate(centre):
-        unit[..., n_rod_modes + len(wing) + place, 0] = mode[..., 0]
+    for place, mode in enumerate(along_wing, n_rod_modes):
+        unit[..., place, :] = mode
+    for place, mode in enumerate(centre, n_rod_modes + len(along_wing)):
+        unit[..., place, 0] = mode
     return unit
 
 
@@ -370,17 +342,6 @@ def _common_real(value: np.ndarray) -> np.ndarray:
     return real
 
 
-def _with_rod_axes(value: Any) -> np.ndarray:
-    """Return a rod value (..., n_set) with added axes for conditions and stations, (..., 1, n_set, 1)."""
-    return np.asarray(value)[..., None, :, None]
-
-
-def _with_foam_axes(value: Any) -> Any:
-    """Return a foam value (...) with added axes for conditions and stations, (..., 1, 1)."""
+def _with_rod_axes(value: Any) -> Any:
+    """Return a value (...) with added axes for rod sets and stations, (..., 1, 1). A float stays a float."""
     return with_station(with_station(value))
-
-
-def _strain_share(stiffness: Stiffness) -> Any:
-    """Return the strain along a rod over that along the axis, (..., 1, n_set, n_station) or 1.0. [-]"""
-    squared = np.asarray(stiffness.axis_cosine) ** 2
-    return squared[..., None, :, :] if squared.ndim else squared

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from .foam_section import with_station
 from .rods import RodSets, rod_rigidity
 from .wing_parts import Foam, Joiner
 
@@ -36,9 +37,9 @@ def foundation_modulus(foam: Foam, rods: RodSets) -> np.ndarray:
     Engineering Mechanics Division ASCE 87 (1961), beam resting on a half-space. For a rod flush in a slab the buckling
     load that follows is 17 to 24 % below finite elements. So it is on the safe side.
     """
-    modulus, poisson = np.asarray(foam.youngs_modulus)[..., None], np.asarray(foam.poisson_ratio)[..., None]
-    ratio = 64.0 * modulus / (np.pi * rods.youngs_modulus * (1.0 - rods.bore**4))
-    return 0.65 * ratio ** (1.0 / 12.0) * modulus / (1.0 - poisson**2)
+    modulus = with_station(foam.youngs_modulus)
+    ratio = (64.0 / np.pi) * modulus / (rods.youngs_modulus * (1.0 - rods.bore**4))
+    return ratio ** (1.0 / 12.0) * (0.65 * modulus / with_station(1.0 - foam.poisson_ratio**2))
 
 
 def rod_buckling_load(bed: Any, rods: RodSets) -> np.ndarray:
@@ -89,10 +90,9 @@ def centre_buckling_load(bed: Any, rods: RodSets, bay_width: Any, remaining_foam
     width differ between sets. Without support (``bed_share`` and ``bed_added`` 0) the load is that of Euler's column.
     """
     rigidity = rod_rigidity(rods)
-    bed = bed * (np.asarray(remaining_foam)[..., None] * rods.bed_share + rods.bed_added)
-    width = (
-        np.asarray(bay_width)[..., None] * rods.bay_share + 1e-3
-    )  # one millimetre avoids a division by zero without a bay
+    bed = bed * (with_station(remaining_foam) * rods.bed_share + rods.bed_added)
+    # one millimetre avoids a division by zero without a bay
+    width = np.asarray(bay_width)[..., None] * rods.bay_share + 1e-3
     squared_width = (width / np.pi) ** 2
     column, spring = rigidity / squared_width, bed * squared_width
     short = (column - spring).real > 0.0
@@ -121,4 +121,4 @@ def joiner_bearing(joiner: Joiner) -> np.ndarray:
     uses the same limit for short piles; from memory. The glue in the channel is stiffer than foam and spreads the load
     over its width.
     """
-    return np.asarray(joiner.channel) * np.asarray(joiner.length) ** 2 / 16.0
+    return joiner.channel * joiner.length**2 / 16.0

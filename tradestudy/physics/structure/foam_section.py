@@ -13,7 +13,7 @@ from scipy.interpolate import CubicSpline
 
 from tradestudy.physics.sections import airfoil
 
-from .wing_parts import Covering, Foam, FoamSection, StationSections
+from .wing_parts import Covering, FoamSection, StationSections
 
 CRUSHED_STRAIN = 2.0  # strain of the foam's outer fibre where a wing gives way, over that at yield; judgement [-]
 SOLID_SHEAR_CENTRE = 0.3646  # chord fraction of the shear centre, solid NACA 00xx section, closed trailing edge [-]
@@ -53,49 +53,39 @@ def section_constants(
     """
     width = chord * np.cos(axis_sweep)
     height = chord * thickness_scale
-    cubed = width * height * height * height
-    placed = np.asarray if isinstance(section, StationSections) else with_station
+    box = width * height
+    squared = box * height
+    cubed = squared * height
+    if not isinstance(section, StationSections):
+        section = FoamSection._make(map(with_station, section))
     return SectionConstants(
-        area=placed(section.area_coefficient) * width * height,
-        inertia=placed(section.inertia_coefficient) * cubed,
-        torsion_constant=placed(section.torsion_coefficient) * cubed,
-        perimeter=placed(section.perimeter_coefficient) * width,
-        skin_inertia=placed(section.skin_inertia_coefficient) * width * height * height,
-        thickness=placed(section.thickness_coefficient) * height,
+        area=section.area_coefficient * box,
+        inertia=section.inertia_coefficient * cubed,
+        torsion_constant=section.torsion_coefficient * cubed,
+        perimeter=section.perimeter_coefficient * width,
+        skin_inertia=section.skin_inertia_coefficient * squared,
+        thickness=section.thickness_coefficient * height,
     )
 
 
-def torsional_rigidity(shape: SectionConstants, foam: Foam, covering: Covering) -> np.ndarray:
-    """Return the torsional rigidity of foam and covering that twist by the same angle.
+def covering_torsional_rigidity(shape: SectionConstants, covering: Covering) -> np.ndarray:
+    """Return what the covering adds to the torsional rigidity GJ, with shape (..., n_station). [N m^2]
 
     Parameters
     ----------
-    shape, foam, covering : SectionConstants, Foam, Covering
-        Section constants and materials.
-
-    Returns
-    -------
-    torsional_rigidity : (..., n_station) array
-        Rigidity G J. [N m^2]
+    shape, covering : SectionConstants, Covering
+        Section constants and material.
 
     Notes
     -----
-    G J of the solid foam, plus 4 G A^2 t / perimeter of the film as a closed cell, times the bond factor. In the second
-    term G and t are shear modulus and thickness of the film, and A is the area inside it. Source: Bredt and Batho;
-    Megson, Aircraft Structures for Engineering Students, single-cell torsion. The sum is 12 to 14 % below the field
-    solution of foam and film together. A bonded film gives 85 to 95 % of the total, so the bond is the largest unknown.
-    A slack or hot film gives almost nothing.
+    4 G A^2 t / perimeter of the film as a closed cell, times the bond factor. G and t are shear modulus and thickness
+    of the film, and A is the area inside it. Source: Bredt and Batho; Megson, Aircraft Structures for Engineering
+    Students, single-cell torsion. The sum with G J of the solid foam is 12 to 14 % below the field solution of foam and
+    film together. A bonded film gives 85 to 95 % of the total, so the bond is the largest unknown. A slack or hot film
+    gives almost nothing.
     """
-    return with_station(foam.shear_modulus) * shape.torsion_constant + covering_torsional_rigidity(shape, covering)
-
-
-def covering_torsional_rigidity(shape: SectionConstants, covering: Covering) -> np.ndarray:
-    """Return what the covering adds to GJ, with shape (..., n_station). [N m^2]
-
-    The film is a closed cell, times the bond factor. The source is as for ``torsional_rigidity``.
-    """
-    film = with_station(covering.bond * covering.shear_modulus * covering.thickness)
-    return film * 4.0 * shape.area**2 / shape.perimeter
+    film = with_station(4.0 * covering.bond * covering.shear_modulus * covering.thickness)
+    return film * shape.area * shape.area / shape.perimeter
 
 
 def covering_rigidity(shape: SectionConstants, covering: Covering) -> np.ndarray:
@@ -105,7 +95,7 @@ def covering_rigidity(shape: SectionConstants, covering: Covering) -> np.ndarray
     thickness of the film. Only the stretched side is included. The pressed side wrinkles at about the strain where a
     glass rod buckles, and is left out at any load.
     """
-    return 0.5 * with_station(covering.bond * covering.youngs_modulus * covering.thickness) * shape.skin_inertia
+    return with_station(0.5 * covering.bond * covering.youngs_modulus * covering.thickness) * shape.skin_inertia
 
 
 def crushing_reserve(foam_share: Any) -> Any:

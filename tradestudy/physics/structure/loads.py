@@ -133,7 +133,7 @@ def wing_loads(
     every = np.broadcast(rolling, pitching)
     loads = np.empty((3, *every.shape[:-1], every.shape[-1] + 1), np.result_type(rolling, pitching))
     loads[0, ..., :-1], loads[1, ..., :-1], loads[2, ..., :-1] = force, rolling, pitching
-    tip_force = load_factor * (-GRAVITY * np.asarray(tip_mass))[..., None]
+    tip_force = 0.0 - load_factor * (GRAVITY * np.asarray(tip_mass))[..., None]
     loads[0, ..., -1], loads[1, ..., -1] = tip_force, tip_force * station_y[..., -1:]
     loads[2, ..., -1] = tip_force * np.asarray(tip_mass_x)[..., None]
     shear, roll, pitch = np.add.accumulate(loads[..., ::-1], axis=-1)[..., ::-1]  # of all outboard of each station

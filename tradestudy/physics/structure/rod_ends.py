@@ -34,17 +34,33 @@ def _smooth_step_integral(distance: Any) -> Any:
     return _END_BLEND * (np.where(inboard, scaled, 0.0) + np.log1p(np.exp(folded)))
 
 
-def rod_presence(station_y: Any, inner_end: Any, outer_end: Any, continuity: Any) -> np.ndarray:
+class StationSpans(NamedTuple):
+    """The span around each station, from the middle of the strip inboard to the middle of the strip outboard."""
+
+    bounds: Any  # distances of the ends of the spans from the centre line (..., 1, n_station + 1) [m]
+    width: Any  # (..., 1, n_station) [m]
+
+
+def station_spans(station_y: np.ndarray) -> StationSpans:
+    """Return the StationSpans of stations ``station_y`` (..., n_station) [m] from the centre line to the tip.
+
+    This is a definition.
+    """
+    middle = 0.5 * (station_y[..., 1:] + station_y[..., :-1])
+    bounds = np.concatenate([station_y[..., :1], middle, station_y[..., -1:]], axis=-1)[..., None, :]
+    return StationSpans(bounds, bounds[..., 1:] - bounds[..., :-1])
+
+
+def rod_presence(spans: StationSpans, inner_end: Any, outer_end: Any, continuity: Any) -> np.ndarray:
     """Return the share of the span around each station that holds a rod.
 
-    The span of a station runs from the middle of the strip inboard to the middle of the strip outboard. The share is
-    averaged over it in closed form, by integration. So the total rod length is right for ends between stations, and it
-    varies smoothly with both ends.
+    The share is averaged over the span in closed form, by integration. So the total rod length is right for ends
+    between stations, and it varies smoothly with both ends.
 
     Parameters
     ----------
-    station_y : (..., n_station) array
-        Stations from the centre line to the tip. [m]
+    spans : StationSpans
+        The span around each station.
     inner_end, outer_end : (..., n_set) array
         Distances of the rod ends from the centre line. [m]
     continuity : (..., n_set) array
@@ -59,30 +75,27 @@ def rod_presence(station_y: Any, inner_end: Any, outer_end: Any, continuity: Any
     --------
     A rod runs through the centre line and ends half way to the tip:
 
-    >>> rod_presence(np.linspace(0.0, 1.0, 5), [0.0], [0.5], [1.0]).round(2).tolist()
+    >>> spans = station_spans(np.linspace(0.0, 1.0, 5))
+    >>> rod_presence(spans, [0.0], [0.5], [1.0]).round(2).tolist()
     [[1.0, 1.0, 0.5, 0.0, 0.0]]
     """
-    station_y = np.asarray(station_y)
-    middle = 0.5 * (station_y[..., 1:] + station_y[..., :-1])
-    bounds = np.concatenate([station_y[..., :1], middle, station_y[..., -1:]], axis=-1)
     inner, outer = np.asarray(inner_end)[..., None], np.asarray(outer_end)[..., None]
     cut = 1.0 - np.asarray(continuity)[..., None]
-    bounds = bounds[..., None, :]
-    primitive = -_smooth_step_integral(outer - bounds)
+    beyond = _smooth_step_integral(outer - spans.bounds)
     if cut.any():
-        primitive = primitive + cut * _smooth_step_integral(inner - bounds)
-    return (primitive[..., 1:] - primitive[..., :-1]) / (bounds[..., 1:] - bounds[..., :-1])
+        beyond = beyond - cut * _smooth_step_integral(inner - spans.bounds)
+    return (beyond[..., :-1] - beyond[..., 1:]) / spans.width
 
 
-def joiner_presence(station_y: Any, length: Any) -> np.ndarray:
+def joiner_presence(spans: StationSpans, length: Any) -> np.ndarray:
     """Return the share (..., n_station) of the span around each station that the joiner reaches. [-]
 
-    ``station_y`` (..., n_station) are the stations [m], and ``length`` (...) is the total length of the joiner [m]. Its
-    channel is assumed to support it along its total length, so that it bends with the wing about its own middle. This
-    is geometry and needs no source.
+    ``spans`` are the StationSpans, and ``length`` (...) is the total length of the joiner [m]. Its channel is assumed
+    to support it along its total length, so that it bends with the wing about its own middle. This is geometry and
+    needs no source.
     """
     half = 0.5 * np.asarray(length)[..., None]
-    return rod_presence(station_y, np.zeros(1), half, np.ones(1))[..., 0, :]
+    return rod_presence(spans, np.zeros(1), half, np.ones(1))[..., 0, :]
 
 
 class RodLap(NamedTuple):

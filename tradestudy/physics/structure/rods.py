@@ -43,7 +43,7 @@ def cap_spacing(thickness: Any, slot_depth: Any, diameter: Any) -> Any:
     cap_spacing : (...) array
         Thickness less twice the rod depth. It is at least one diameter, at which the rods touch. [m]
     """
-    free = thickness - 2.0 * rod_depth(slot_depth, diameter) - diameter
+    free = thickness - 2.0 * slot_depth  # distance of the centres less one diameter
     return diameter + 0.5 * (free + np.sqrt(free * free + _LEAST_GAP**2))
 
 
@@ -52,8 +52,9 @@ def least_thickness(thickness: Any, diameter: Any) -> Any:
 
     No pair fits below two diameters. Thickness and diameter are (...) in [m]. This is geometry and needs no source.
     """
-    free = thickness - 2.0 * diameter
-    return 2.0 * diameter + 0.5 * (free + np.sqrt(free * free + _LEAST_GAP**2))
+    least = 2.0 * diameter
+    free = thickness - least
+    return least + 0.5 * (free + np.sqrt(free * free + _LEAST_GAP**2))
 
 
 def web_factor(thickness: Any, slot_depth: Any, diameter: Any, spacing: Any, film_length: Any) -> Any:
@@ -96,13 +97,13 @@ def web_factor(thickness: Any, slot_depth: Any, diameter: Any, spacing: Any, fil
     cover = slot_depth - diameter
     cover = 0.5 * (cover + np.sqrt(cover * cover + 1e-12))  # never negative; half a micrometre at zero
     depth_ratio = diameter / (diameter + 2.0 * cover)
-    image = np.tan(0.5 * np.pi * spacing / thickness) / np.sin(0.25 * np.pi * diameter / thickness)
-    bare = np.pi / (np.log(image) - 0.235 * depth_ratio**1.33)
     slimness = diameter / thickness
-    reach = _WEB_FIT[0] * thickness * slimness ** _WEB_FIT[1] * (1.0 + _WEB_FIT[2] * cover / thickness)
+    image = np.tan(0.5 * np.pi * spacing / thickness) / np.sin(0.25 * np.pi * slimness)
+    bare = np.pi / (np.log(image) - 0.235 * depth_ratio**1.33)
+    reach = _WEB_FIT[0] * slimness ** _WEB_FIT[1] * (thickness + _WEB_FIT[2] * cover)
     share = cover / diameter
     through_cover = _WEB_FIT[3] * share / (share + 0.02) ** _WEB_FIT[4]
-    film = film_length / (np.sqrt(0.5 * thickness * film_length) + reach + through_cover * film_length)
+    film = film_length / (np.sqrt(0.5 * film_length * thickness) + reach + through_cover * film_length)
     return bare + film
 
 
@@ -164,7 +165,9 @@ def has_uneven_sets(rods: RodSets) -> bool:
     return bool(np.any(np.real(rods.middle)) or np.any(np.real(rods.top) != np.real(rods.bottom)))
 
 
-def neutral_axis(count: np.ndarray, rods: RodSets, spacing: np.ndarray, axial: np.ndarray) -> np.ndarray:
+def neutral_axis(
+    count: np.ndarray, rods: RodSets, spacing: np.ndarray, stretch: np.ndarray, axial: np.ndarray
+) -> np.ndarray:
     """Return the height of the neutral axis above the mid-plane.
 
     Parameters
@@ -175,6 +178,8 @@ def neutral_axis(count: np.ndarray, rods: RodSets, spacing: np.ndarray, axial: n
         Rods from ``with_station_axis``.
     spacing : (..., n_set, n) array
         Distance between the rods of a pair. [m]
+    stretch : (..., n_set, n) array
+        Part of a rod's E A that acts along the axis. [N]
     axial : (..., n) array
         E A of foam and film, centred on the mid-plane. [N]
 
@@ -183,7 +188,7 @@ def neutral_axis(count: np.ndarray, rods: RodSets, spacing: np.ndarray, axial: n
     neutral_axis : (..., n) array
         Statics: first moment of E A over total E A. [m]
     """
-    each = count * rods.youngs_modulus * rod_area(rods)
+    each = count * stretch
     first = (each * (rods.top - rods.bottom) * (0.5 * spacing)).sum(axis=-2)
     return first / ((each * rods_per_place(rods)).sum(axis=-2) + axial)
 

@@ -19,11 +19,11 @@ from .foam_section import (
     SOLID_SHEAR_CENTRE,
     SectionConstants,
     covering_rigidity,
+    covering_torsional_rigidity,
     section_constants,
-    torsional_rigidity,
     with_station,
 )
-from .rod_ends import joiner_presence, rod_presence
+from .rod_ends import joiner_presence, rod_presence, station_spans
 from .rods import RodSets, cap_spacing, least_thickness, web_factor
 from .wing_parts import RodPlaces, WingParts, joiner_rigidity, joiner_torsion
 
@@ -40,7 +40,10 @@ class Stiffness(NamedTuple):
     flow_rigidity: Any  # shear flow into a rod, times EI over shear force (..., n_set, n_station) [N m]
     neutral_axis: Any  # height above the mid-plane (..., n_station); 0.0 where all sets are pairs [m]
     rod_rigidity: Any  # share of EI from each set (..., n_set, n_station) [N m^2]
+    rod_axial: Any  # E A of one rod (..., n_set) [N]
     foam_rigidity: Any  # share of EI from the foam (..., n_station) [N m^2]
+    covering_rigidity: Any  # share of EI from the covering (..., n_station) [N m^2]
+    covering_torsional_rigidity: Any  # share of GJ from the covering (..., n_station) [N m^2]
     joiner_presence: Any  # share of the span around a station that holds the joiner (..., n_station) [-]
     bending_rigidity: Any  # total EI square to the axis (..., n_station) [N m^2]
     torsional_rigidity: Any  # total GJ (..., n_station) [N m^2]
@@ -90,34 +93,34 @@ def wing_stiffness(
     the centre section do not reduce EI here. ``failure_modes`` checks their strength.
     """
     station_y, chord = np.asarray(station_y), np.asarray(chord)
-    thickness_scale = np.asarray(thickness_scale)
     section, foam, covering, rods, joiner, places = parts
     shape = section_constants(section, chord, axis_sweep, thickness_scale)
-    presence = rod_presence(station_y, rods.inner_end, rods.outer_end, rods.continuity)
-    column = rod_sets.with_station_axis(rods)
-    fraction, place, cosine = _rod_places(column, places)
-    thickness = fraction * (chord * thickness_scale)[..., None, :]
-    thickness = least_thickness(thickness, column.diameter)
-    spacing = cap_spacing(thickness, column.slot_depth, column.diameter)
+    spans = station_spans(station_y)
+    presence = rod_presence(spans, rods.inner_end, rods.outer_end, rods.continuity)
+    joiner_share = joiner_presence(spans, joiner.length)
+    fraction, place, cosine = _rod_places(rods, places)
+    diameter, slot_depth = rods.diameter[..., None], rods.slot_depth[..., None]
+    thickness = least_thickness(fraction * (chord * thickness_scale)[..., None, :], diameter)
+    spacing = cap_spacing(thickness, slot_depth, diameter)
     film_length = with_station(covering.bond * covering.shear_modulus * covering.thickness / foam.shear_modulus)
-    web = web_factor(thickness, column.slot_depth, column.diameter, spacing, with_station(film_length))
-    shear_modulus = with_station(foam.shear_modulus)
-    count = presence * column.pairs
-    caps = _caps(column, count, spacing, shape, parts, cosine**3)
+    web = web_factor(thickness, slot_depth, diameter, spacing, with_station(film_length))
+    count = presence * rods.pairs[..., None]
+    axial = rods.youngs_modulus * rod_sets.rod_area(rods)
+    caps = _caps(rods, count, spacing, shape, parts, axial[..., None] * cosine**3)
     by_set = count * caps.of_pair
-    of_rods, of_foam = by_set.sum(axis=-2), with_station(foam.youngs_modulus) * shape.inertia
-    joiner_share = joiner_presence(station_y, joiner.length)
-    of_joiner = joiner_share * with_station(joiner_rigidity(joiner))
-    total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner + caps.offset
+    of_rods, of_foam = np.add.reduce(by_set, axis=-2), with_station(foam.youngs_modulus) * shape.inertia
+    of_film, film_torsion = covering_rigidity(shape, covering), covering_torsional_rigidity(shape, covering)
+    total = of_rods + of_foam + of_film + joiner_share * with_station(joiner_rigidity(joiner)) + caps.offset
     # The count enters to the first power (not count^2 / count), so a set without rods gives no division by zero.
-    by_web = (count * caps.flow_squared / (with_station(shear_modulus) * web)).sum(axis=-2)
-    compliance = (by_web + 1.2 * of_foam * of_foam / (shear_modulus * shape.area)) / (total * total)
-    axis = (by_set * place).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
-    twisting = torsional_rigidity(shape, foam, covering) + joiner_share * with_station(joiner_torsion(joiner))
-    if not isinstance(column.shear_modulus, float):
+    by_web = np.add.reduce(count * caps.flow_squared / web, axis=-2)
+    sheared = (by_web + 1.2 * of_foam * of_foam / shape.area) / (with_station(foam.shear_modulus) * total * total)
+    axis = np.add.reduce(by_set * place, axis=-2) + of_foam * SOLID_SHEAR_CENTRE
+    twisting = with_station(foam.shear_modulus) * shape.torsion_constant + film_torsion
+    twisting = twisting + joiner_share * with_station(joiner_torsion(joiner))
+    if not isinstance(rods.shear_modulus, float):
         # a tube's polar second moment is twice its second moment
-        own = 2.0 * column.shear_modulus / column.youngs_modulus * rod_sets.rod_rigidity(column)
-        twisting = twisting + (count * rod_sets.rods_per_place(column) * own).sum(axis=-2)
+        own = 2.0 * rods.shear_modulus / rods.youngs_modulus * rod_sets.rod_rigidity(rods)
+        twisting = twisting + (count * (rod_sets.rods_per_place(rods) * own)[..., None]).sum(axis=-2)
     return Stiffness(
         presence=presence,
         spacing=spacing,
@@ -128,11 +131,14 @@ def wing_stiffness(
         flow_rigidity=caps.flow,
         neutral_axis=caps.axis,
         rod_rigidity=by_set,
+        rod_axial=axial,
         foam_rigidity=of_foam,
+        covering_rigidity=of_film,
+        covering_torsional_rigidity=film_torsion,
         joiner_presence=joiner_share,
         bending_rigidity=total,
         torsional_rigidity=twisting,
-        shear_compliance=compliance,
+        shear_compliance=sheared,
         elastic_axis=axis / (of_rods + of_foam),
         shape=shape,
     )
@@ -150,34 +156,26 @@ class _Caps(NamedTuple):
 
 
 def _caps(
-    column: RodSets, count: np.ndarray, spacing: np.ndarray, shape: SectionConstants, parts: WingParts, slant: Any
+    rods: RodSets, count: np.ndarray, spacing: np.ndarray, shape: SectionConstants, parts: WingParts, stretch: Any
 ) -> _Caps:
     """Return the _Caps of all sets about the neutral axis of rods, foam and film.
 
-    ``slant`` is the share of a rod's E A that acts along the axis [-].
+    ``stretch`` (..., n_set, n_station) is the part of a rod's E A that acts along the axis [N].
 
     K of the web is the conductance from rod to rod. From one rod to the mid-plane it is 2 K.
     """
-    stretch = slant * column.youngs_modulus * rod_sets.rod_area(column)
-    own = 0.0625 * column.diameter**2 * (1.0 + column.bore**2)
-    if not rod_sets.has_uneven_sets(column):
-        squared = spacing * spacing
-        of_pair = stretch * (0.5 * squared + 2.0 * own)
-        return _Caps(
-            of_pair=of_pair,
-            lever=0.5 * spacing,
-            flow=of_pair / spacing,
-            flow_squared=of_pair * of_pair / squared,
-            axis=0.0,
-            offset=0.0,
-        )
-    covering = parts.covering
+    own = (0.0625 * rods.diameter**2 * (1.0 + rods.bore**2))[..., None]
+    if not rod_sets.has_uneven_sets(rods):
+        of_pair = stretch * (0.5 * spacing * spacing + 2.0 * own)
+        flow = of_pair / spacing
+        return _Caps(of_pair=of_pair, lever=0.5 * spacing, flow=flow, flow_squared=flow * flow, axis=0.0, offset=0.0)
+    covering, column = parts.covering, rod_sets.with_station_axis(rods)
     # half of the film is included, because its pressed side wrinkles
     axial = (
         with_station(parts.foam.youngs_modulus) * shape.area
         + 0.5 * with_station(covering.bond * covering.youngs_modulus * covering.thickness) * shape.perimeter
     )
-    axis = rod_sets.neutral_axis(slant * count, column, spacing, axial)
+    axis = rod_sets.neutral_axis(count, column, spacing, stretch, axial)
     levers = rod_sets.squared_levers(column, spacing, axis)
     lever = rod_sets.rod_lever(column, spacing, axis)
     return _Caps(
@@ -190,8 +188,8 @@ def _caps(
     )
 
 
-def _rod_places(column: RodSets, places: RodPlaces | None) -> tuple[Any, Any, Any]:
+def _rod_places(rods: RodSets, places: RodPlaces | None) -> tuple[Any, Any, Any]:
     """Return thickness over foam chord, chord fraction and cosine, each (..., n_set, n_station or 1). [-]"""
     if places is None:
-        return column.thickness_fraction, column.chord_fraction, 1.0
+        return rods.thickness_fraction[..., None], rods.chord_fraction[..., None], 1.0
     return places.thickness_fraction, places.fraction, places.axis_cosine

@@ -19,7 +19,6 @@ from . import failure_modes
 from .beam import BeamStrips, beam_shape, beam_strips
 from .cut_centre import CutCentre
 from .failure_modes import mode_names, smooth_greatest
-from .foam_section import covering_rigidity, covering_torsional_rigidity
 from .loads import cosine_and_sine, wing_loads
 from .rods import RodSets
 from .stiffness import wing_stiffness
@@ -139,8 +138,8 @@ def wing_beam(stations: Stations, parts: WingParts, cut: CutCentre = _UNCUT) -> 
         elastic_axis=stiffness.elastic_axis,
         axis_x=stations.leading_edge_x + stiffness.elastic_axis * chord,
         unit_utilisation=failure_modes.unit_utilisations(stiffness, parts, cut),
-        covering_rigidity=covering_rigidity(stiffness.shape, parts.covering),
-        covering_torsional_rigidity=covering_torsional_rigidity(stiffness.shape, parts.covering),
+        covering_rigidity=stiffness.covering_rigidity,
+        covering_torsional_rigidity=stiffness.covering_torsional_rigidity,
         one_way=failure_modes.one_way_modes(parts.rods),
     )
 

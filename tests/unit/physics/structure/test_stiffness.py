@@ -10,7 +10,7 @@ from tradestudy.physics.sections.airfoil import coordinates_by_name
 from tradestudy.physics.structure.beam import beam_shape, beam_strips
 from tradestudy.physics.structure.foam_section import thickness_at, thickness_curve
 from tradestudy.physics.structure.loads import wing_loads
-from tradestudy.physics.structure.rod_ends import rod_presence
+from tradestudy.physics.structure.rod_ends import rod_presence, station_spans
 from tradestudy.physics.structure.rods import RodSets, cap_spacing, rod_area, rod_depth, rods_per_place, web_factor
 from tradestudy.physics.structure.stiffness import wing_stiffness
 from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
@@ -280,13 +280,13 @@ def test_elastic_axis_of_foam_alone_is_the_solid_section_s():
 @pytest.mark.parametrize("outer_end", [0.2, 0.337, 0.4, 0.51])
 def test_presence_keeps_the_length_of_the_rod_wherever_it_ends(outer_end):
     edges = np.concatenate([[0.0], 0.04 + 0.33 * (1 - np.cos(np.linspace(0, np.pi, 18)))])
-    share = rod_presence(edges, np.array([0.0]), np.array([outer_end]), np.array([1.0]))[0]
+    share = rod_presence(station_spans(edges), np.array([0.0]), np.array([outer_end]), np.array([1.0]))[0]
     own = np.diff(np.concatenate([[0.0], 0.5 * (edges[1:] + edges[:-1]), edges[-1:]]))
     assert share @ own == pytest.approx(outer_end, rel=1e-6)  # the smooth end is symmetric about the true one
     assert np.all((share >= 0.0) & (share <= 1.0 + 1e-12))
     np.testing.assert_allclose(share[edges < outer_end - 0.12], 1.0, atol=1e-3)
     np.testing.assert_allclose(share[edges > outer_end + 0.12], 0.0, atol=1e-3)
-    cut = rod_presence(edges, np.array([0.1]), np.array([outer_end]), np.array([0.0]))[0]
+    cut = rod_presence(station_spans(edges), np.array([0.1]), np.array([outer_end]), np.array([0.0]))[0]
     assert cut @ own == pytest.approx(outer_end - 0.1, abs=2e-6)  # exp(-0.1/0.01) of the length scale of the end
 
 
@@ -295,7 +295,7 @@ def test_presence_moves_smoothly_with_the_end():
     edges = np.linspace(0.0, 0.7, 16)
     own = np.diff(np.concatenate([[0.0], 0.5 * (edges[1:] + edges[:-1]), edges[-1:]]))
     ends = np.linspace(0.2, 0.5, 61) + 1e-20j
-    share = rod_presence(edges, np.zeros((61, 1)), ends[:, None], np.ones((61, 1)))[:, 0]
+    share = rod_presence(station_spans(edges), np.zeros((61, 1)), ends[:, None], np.ones((61, 1)))[:, 0]
     np.testing.assert_allclose((share @ own).imag / 1e-20, 1.0, rtol=1e-6)
 
 
