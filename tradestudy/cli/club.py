@@ -12,7 +12,7 @@ from tradestudy.files import as_typed
 from tradestudy.quantities import exactly
 
 from . import folders, session
-from .options import AsJson, Units, search_options, use_chosen_units
+from .options import AsJson, Search, Units, search_options, use_chosen_units
 from .output import CAUTION, print_json
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
@@ -55,6 +55,8 @@ def club(
 ) -> None:
     """Show all builds of a club and what they say of the next wing, or the one span that serves all members."""
     use_chosen_units(units, None if source.is_dir() else source, as_json)
+    if source.is_dir():
+        _refuse_unused(common_span, by_number, search)
     if source.is_dir() and not common_span:
         _show_register(source, next_study, output, search.out, as_json)
         return
@@ -63,6 +65,15 @@ def club(
             f"--next and --output are for the register of a folder of members' studies, not for {source}."
         )
     _show_span(source, by_number, as_json, search)
+
+
+def _refuse_unused(common_span: bool, by_number: bool, search: Search) -> None:
+    """Raise CommandError for an option that has no effect on the register, or on the common span, of a folder."""
+    if search.fitted is not None:
+        raise CommandError("--fitted holds the factors of one wing, and a folder holds several; leave it out.")
+    given = {"--by-number": by_number, "--workers": search.workers, "--cluster": search.cluster}
+    if unused := [] if common_span else [name for name, value in given.items() if value]:
+        raise CommandError(f"{unused[0]} is for one span: add --common-span, or leave it out.")
 
 
 def _show_register(folder: Path, next_study: Path | None, output: Path | None, out: Path | None, as_json: bool) -> None:
@@ -108,14 +119,17 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
     say(CAUTION)
 
 
-def _show_span(source: Path, by_number: bool, as_json: bool, search: Any) -> None:
+def _show_span(source: Path, by_number: bool, as_json: bool, search: Search) -> None:
     from tradestudy.commands.club.span import club_span, folder_span
     from tradestudy.report.logbook.club_span_words import MEMBER_HEADS, member_rows, span_lines
 
     name = f"tradestudy club {as_typed(source.name)}"
     with session.progress() as report:
         if source.is_dir():
-            found = folder_span(source, by_number, report)
+            session.refuse_workers_of_two_kinds(search.workers, search.cluster)
+            folders.make_folder(search.out)
+            with session.announced_keeping(search.out, report):
+                found = folder_span(source, by_number, report, search.out, search.workers, search.cluster)
         else:
             with session.open_session(StudyRequest(source), name, report, **search._asdict()) as opened:
                 found = club_span(opened, by_number)

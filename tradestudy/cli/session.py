@@ -82,21 +82,34 @@ def open_session(
     """
     from tradestudy.commands.study_session import StudySession
 
-    if cluster is not None and workers is not None:
-        raise CommandError("--workers and --cluster do not go together: a cluster has workers of its own.")
+    refuse_workers_of_two_kinds(workers, cluster)
     read = study.read(fitted)
     folders.make_folder(out)
     folder = out or (results_folder(read) if for_one_wing else None)
     record = folder / RECORD if folder else None
     session = StudySession(read, command, report, record, workers, cluster, tasks, for_one_wing)
     try:
-        yield session
-    except (KeyboardInterrupt, EngineLost):
-        if record:
-            report.warn(f"What was finished is kept in {record}: the same command goes on from there.")
-        raise
+        with announced_keeping(record, report):
+            yield session
     finally:
         session.close()
+
+
+def refuse_workers_of_two_kinds(workers: int | None, cluster: str | None) -> None:
+    """Raise CommandError if both a number of processes and a cluster are given."""
+    if cluster is not None and workers is not None:
+        raise CommandError("--workers and --cluster do not go together: a cluster has workers of its own.")
+
+
+@contextmanager
+def announced_keeping(place: Path | None, report: ProgressPrinter) -> Iterator[None]:
+    """If work is stopped, or its workers are lost, tell in which file or folder ``place`` the finished part is kept."""
+    try:
+        yield
+    except (KeyboardInterrupt, EngineLost):
+        if place:
+            report.warn(f"What was finished is kept in {place}: the same command goes on from there.")
+        raise
 
 
 def compute_design(

@@ -49,6 +49,7 @@ COMMANDS = {
     "stretch": ["stretch", "dunlin.toml", *SMALL, "--workers", "2"],
     "payload": ["payload", "dunlin.toml", *SMALL, "--workers", "2"],
     "club": ["club", "lapwing_club.toml", "--workers", "2"],
+    "members": ["club", "members", "--common-span", "--workers", "2"],
     "register": ["club", "members", "--next", "godwit.toml", "--output", "out/next.toml"],
     "fit": ["fit", "godwit.toml", "measured/godwit.toml", "measured/godwit_flight.csv", "--output", "out/fitted.toml"],
     "run": ["run", "dunlin.toml", *SMALL, "--workers", "2"],
@@ -88,6 +89,12 @@ class Typed:
             file.seek(0)
         with self._said as said, self._complaints as complaints:
             return said.read(), complaints.read()
+
+
+class TypedForMembers(Typed):
+    """A search of one span for a folder of members, each of whom has a record."""
+
+    record = Path("out") / "anna" / "record.sqlite"
 
 
 class Served:
@@ -136,7 +143,7 @@ class Served:
 
 def call_of(name):
     """Return what starts a command."""
-    return Served if name.startswith("open") else Typed
+    return Served if name.startswith("open") else TypedForMembers if name == "members" else Typed
 
 
 def filled(folder, name):
@@ -267,7 +274,7 @@ def main():
             # of signals and of moments every pair comes up
             number, in_writing = (
                 SIGNALS[(kill + kill // IN_ONE_FOLDER) % 3],
-                (kill % 2) == 1 and name != "open searches",
+                (kill % 2) == 1 and name not in ("open searches", "members"),
             )
             lived, wrong = killed(
                 call(name, folder), folder, before, number, -0.01 if in_writing else random.uniform(0, 0.8 * seconds)

@@ -49,3 +49,34 @@ def test_json_is_the_answer(answered, capsys):
 def test_a_study_of_one_wing_has_no_common_span(capsys):
     assert main(["club", str(STUDIES / "lapwing.toml")]) == 1
     assert "fewer than two [[equipment_set]]" in " ".join(capsys.readouterr().err.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--fitted", "fitted.toml"], "--fitted holds the factors of one wing"),
+        (["--common-span", "--fitted", "fitted.toml"], "--fitted holds the factors of one wing"),
+        (["--workers", "2"], "--workers is for one span: add --common-span"),
+        (["--cluster", "tcp://a:1"], "--cluster is for one span: add --common-span"),
+        (["--by-number"], "--by-number is for one span: add --common-span"),
+        (["--common-span", "--workers", "2", "--cluster", "tcp://a:1"], "do not go together"),
+    ],
+)
+def test_an_option_without_effect_on_a_folder_is_refused(words, said, tmp_path, capsys):
+    assert main(["club", str(tmp_path), *words]) == 2
+    assert said in " ".join(capsys.readouterr().err.split())
+
+
+def test_one_span_of_a_folder_is_searched_as_asked_and_a_stop_says_where_it_is_kept(tmp_path, monkeypatch, capsys):
+    asked = []
+
+    def folder_span(folder, *options):
+        asked.append(options)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(span, "folder_span", folder_span)
+    out = tmp_path / "out"
+    assert main(["club", str(tmp_path), "--common-span", "--workers", "2", "--out", str(out)]) == 130
+    ((by_number, _, records, workers, cluster),) = asked
+    assert (by_number, records, workers, cluster) == (False, out, 2, None)
+    assert f"kept in {out}" in " ".join(capsys.readouterr().err.split())

@@ -11,6 +11,7 @@ from typing import Any, Unpack
 
 import numpy as np
 
+from tradestudy.commands.kept_results import RECORD
 from tradestudy.commands.study_session import SearchOptions, StudySession, StudySource, opened
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.files import as_typed
@@ -42,9 +43,17 @@ def club_span(study: StudySource, by_number: bool = False, **options: Unpack[Sea
 
 
 def folder_span(
-    folder: str | os.PathLike[str], by_number: bool = False, report_progress: Progress = no_progress
+    folder: str | os.PathLike[str],
+    by_number: bool = False,
+    report_progress: Progress = no_progress,
+    records: Path | None = None,
+    workers: int | None = 1,
+    cluster: str | None = None,
 ) -> dict[str, Any]:
     """Return the span that serves all members of a folder best: a member for each study, or each of its sets.
+
+    ``records`` is a folder in which each study gets a record in a folder of its name: one record keeps few studies.
+    ``workers`` and ``cluster`` are those of `StudySession`; all members share them.
 
     Raises CommandError if the wings are not of one type, or are flown for several purposes.
     """
@@ -52,10 +61,14 @@ def folder_span(
     for study in studies[1:]:
         _refuse_unlike(studies[0], study)
     with ExitStack() as stack:
-        sessions = []
+        sessions: list[StudySession] = []
         for study in studies:
-            sessions.append(StudySession(study, f"tradestudy club {as_typed(study.path.name)}", report_progress))
+            record = records / study.path.stem / RECORD if records else None
+            command = f"tradestudy club {as_typed(study.path.name)}"
+            theirs = (1, None) if sessions else (workers, cluster)
+            sessions.append(StudySession(study, command, report_progress, record, *theirs))
             stack.callback(sessions[-1].close)
+            sessions[-1].space.engine = sessions[0].engine
         members = [
             member
             for session in sessions

@@ -5,6 +5,7 @@ from helpers.places import STUDIES
 
 from tradestudy.commands.club import span
 from tradestudy.errors import CommandError, RunFailed
+from tradestudy.search.engines.local_processes import LocalProcesses
 
 LAPWING = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
 
@@ -29,6 +30,23 @@ def test_each_study_is_a_member_with_its_own_equipment(tmp_path, monkeypatch):
     write(tmp_path, "bea", ("1640 g", "1700 g"))
     assert span.folder_span(tmp_path) == {"span_mm": 1300.0, "study": str(tmp_path)}
     assert asked == [[("anna", 1, pytest.approx(1.64)), ("bea", 1, pytest.approx(1.70))]]
+
+
+def test_members_share_workers_and_each_has_a_record(tmp_path, monkeypatch):
+    seen = []
+
+    def document(session, members, by_number):
+        seen.extend((one.space.engine, one.space.record.folder) for one in members)
+        return {}
+
+    monkeypatch.setattr(span, "span_document", document)
+    (folder := tmp_path / "flock").mkdir()
+    write(folder, "anna")
+    write(folder, "bea", ("1640 g", "1700 g"))
+    span.folder_span(folder, records=tmp_path / "out", workers=2)
+    engines, records = zip(*seen, strict=True)
+    assert isinstance(engines[0], LocalProcesses) and engines[1] is engines[0]
+    assert records == (tmp_path / "out" / "anna", tmp_path / "out" / "bea")
 
 
 def test_wings_of_two_types_have_no_common_span(tmp_path):
