@@ -75,6 +75,8 @@ def payload(
         raise CommandError("--at and --bay do not go together: a bay has a place of its own.")
     place, power = _read("--at", at, "length"), _read("--watts", watts, "power")
     heaviest, shown = _read("--to", to, "mass"), _read("--mass", mass, "mass")
+    if heaviest is not None and shown is not None and shown > heaviest:
+        raise CommandError(f"--mass {mass} is above --to {to}, the largest payload to look at.")
     outside = _size(size)
     from tradestudy.commands.kept_results import results_folder
     from tradestudy.commands.payload.curves import Payload
@@ -131,7 +133,9 @@ def _read(option: str, text: str | None, kind: str) -> float | None:
         value = parse_quantity(text, kind)
     except ValueError as error:
         raise CommandError(f"{option} {error}.") from None
-    if not 0 < value < 100:
+    if not value > 0:
+        raise CommandError(f"{option} {text} is not above zero.")
+    if not value < 100:
         raise CommandError(f"{option} {text} is beyond what these wings can carry.")
     return value
 

@@ -171,7 +171,7 @@ def imperial_table(
         own = own or ("Each km gained" if row and "of each kilometre gained" in _visible(row[0]) else "")
         own = own or next((_visible(cell) for cell in row[1:] if _visible(cell) in _PAIRS), "")
         named = [(own if place and own else units[place]) or unit for place in range(len(row))]
-        body.append([_cell(cell, each, place > 0) for place, (cell, each) in enumerate(zip(row, named, strict=True))])
+        body.append([_cell(row[at], each, at > 0, _name(each, heads[at])) for at, each in enumerate(named)])
     return [_head(head, each, unit) for head, each in zip(heads, units, strict=True)], body
 
 
@@ -194,11 +194,18 @@ def _head(head: str, unit: str, others: str = "") -> str:
         return in_imperial(type(head)(_dimensions(str(head), others)) if others else head)
     if _IN_BRACKETS.search(str(head)):
         return in_imperial(head)
-    return type(head)(_HEAD.sub(rf"\g<1>{_PAIRS[unit][2]}\g<3>", str(head)))
+    return type(head)(_HEAD.sub(rf"\g<1>{_name(unit, head)}\g<3>", str(head)))
 
 
-def _cell(cell: str, unit: str, may_be_unit: bool) -> str:
-    """Return a cell of bare numbers in ``unit``, converted; other texts are converted by the units within them."""
+def _name(unit: str, words: str) -> str:
+    """Return the imperial name of ``unit``, empty without one. ``words`` say what it measures: wind is in mph."""
+    if unit == "m/s" and _WIND.search(words):
+        return "mph"
+    return _PAIRS[unit][2] if unit in _PAIRS else ""
+
+
+def _cell(cell: str, unit: str, may_be_unit: bool, name: str) -> str:
+    """Return a cell of bare numbers in ``unit``, converted to the unit ``name``; other texts by the units in them."""
     words = _visible(cell)
     if words in _PAIRS and may_be_unit:
         return type(cell)(str(cell).replace(words, _PAIRS[words][2]))
@@ -208,7 +215,7 @@ def _cell(cell: str, unit: str, may_be_unit: bool) -> str:
     if not re.fullmatch(bare, words):
         return in_imperial(type(cell)(_dimensions(str(cell), unit)))
     pieces = re.split(r"(<[^>]*>)", str(cell)) if hasattr(cell, "__html__") else [str(cell)]
-    return type(cell)("".join(piece if piece.startswith("<") else _all_numbers(piece, unit) for piece in pieces))
+    return type(cell)("".join(piece if piece.startswith("<") else _all_numbers(piece, unit, name) for piece in pieces))
 
 
 def _all_numbers(text: str, unit: str, name: str = "") -> str:
@@ -226,12 +233,11 @@ def _all_numbers(text: str, unit: str, name: str = "") -> str:
 def _converted(text: str, blank: str) -> str:
     def one(found: re.Match[str]) -> str:
         numbers, tags, gap, more, unit, band = found.groups()
-        windy = unit == "m/s" and _WIND.search(text[max(0, found.start() - 40) : found.end() + 12])
-        name = "mph" if windy else _PAIRS[unit][2]
+        name = _name(unit, text[max(0, found.start() - 40) : found.end() + 12])
         band = _all_numbers(band, unit, name)
         return _all_numbers(numbers, unit, name) + tags + (gap and blank or " ") + more + name + band
 
-    text = _IN_BRACKETS.sub(lambda found: f"[{_PAIRS[found[1]][2]}]", _CHAIN.sub(one, text))
+    text = _IN_BRACKETS.sub(lambda found: f"[{_name(found[1], found.string[: found.start()])}]", _CHAIN.sub(one, text))
     text = _TWO_IN_BRACKETS.sub(lambda found: f"[{_PAIRS[found[1]][2]}, {_PAIRS[found[2]][2]}]", text)
     for pattern, words in _WORDS:
         text = pattern.sub(words, text)
@@ -270,12 +276,14 @@ class ImperialScale(NamedTuple):
 
 def imperial_axis(label: str) -> ImperialScale | None:
     """Return the scale of an axis whose label has a metric unit in its first brackets, or None if it has none."""
-    unit = next(iter(re.findall(r"\[([^]]*)\]", label)), "")
-    return _scale(in_imperial(label), unit) if unit in _PAIRS else None
+    words, _, rest = label.partition("[")
+    unit = rest.partition("]")[0]
+    return _scale(in_imperial(label), unit, _name(unit, words)) if unit in _PAIRS else None
 
 
-def _scale(name: str, unit: str) -> ImperialScale:
+def _scale(name: str, unit: str, shown: str = "") -> ImperialScale:
     kind, known, _, other, _ = _PAIRS[unit]
+    other = "mph" if shown == "mph" else other
     return ImperialScale(
         name,
         lambda value: from_si(to_si(value, known, kind), other, kind),
@@ -305,5 +313,8 @@ def imperial_column(name: str) -> ImperialScale | None:
     for first in range(len(words)):
         end = "_".join(words[first:])
         if end in _COLUMN_ENDS:
-            return _scale("_".join([*words[:first], _COLUMN_ENDS[end]]), _END_UNITS.get(end, end))
+            unit = _END_UNITS.get(end, end)
+            shown = _name(unit, name)
+            ending = shown if shown == "mph" else _COLUMN_ENDS[end]
+            return _scale("_".join([*words[:first], ending]), unit, shown)
     return None

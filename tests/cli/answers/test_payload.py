@@ -11,7 +11,9 @@ from tradestudy.cli.payload import _size
     ("options", "words"),
     [
         (["--at", "180 mm", "--bay", "nose"], "--at and --bay do not go together: a bay has a place of its own."),
-        (["--mass", "-5 g"], "--mass -5 g is beyond what these wings can carry."),
+        (["--mass", "-5 g"], "--mass -5 g is not above zero."),
+        (["--mass", "200 kg"], "--mass 200 kg is beyond what these wings can carry."),
+        (["--mass", "60 g", "--to", "50 g"], "--mass 60 g is above --to 50 g, the largest payload to look at."),
         (["--size", "80x60 mm"], '--size 80x60 mm: give length, width and height, such as "80x60x40 mm".'),
         (["--to", "12 km"], "--to"),
     ],

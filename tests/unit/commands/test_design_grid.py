@@ -17,6 +17,7 @@ from tradestudy.commands.key_grid import study_grid
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
+from tradestudy.report.figures.maps.grid_map import grid_map
 from tradestudy.report.tables import grid_table
 from tradestudy.results.grid_result import grid_from_json
 from tradestudy.search import parallel
@@ -187,11 +188,20 @@ def test_a_long_grid_says_how_long_it_would_take(work):
         ("choices.parallel", "2,3", [[2], [3]], [2, 3], ""),
         ("fly.pull_up", "3,4.5", [3, 4.5], [3.0, 4.5], ""),
         ("covering.adhesive", "10,20 g/m2", ["10.0 g/m2", "20.0 g/m2"], [10.0, 20.0], "g/m2"),
+        ("pack.health", "80 %, 100 %", ["80 %", "100 %"], [80.0, 100.0], "%"),
     ],
 )
 def test_values_of_a_key_along_an_axis(godwit_study, key, text, values, shown, unit):
     axis = key_axis(godwit_study, key, text)
     assert (axis.values, axis.shown, axis.unit) == (values, pytest.approx(shown) if unit else shown, unit)
+
+
+def test_a_grid_over_a_key_that_the_study_leaves_out_is_drawn(work):
+    axes = {"limits.tips_left": key_axis(work.study, "limits.tips_left", "4 %,6 %")}
+    assert axes["limits.tips_left"].stock is None
+    result = study_grid.study_grid(work, axes, WANTED, at_best=False)
+    assert {point.values[0]: point.met for point in result.points}.keys() == {4.0, 6.0}
+    assert "stock wing" not in "".join(text.get_text() for text in grid_map(result).legends[0].get_texts())
 
 
 @pytest.mark.parametrize(

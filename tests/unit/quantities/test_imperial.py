@@ -86,6 +86,17 @@ def test_an_axis_is_scaled_by_the_unit_of_its_own():
     assert imperial_column("span_mm").name == "span_in" and imperial_column("series") is None
 
 
+def test_wind_is_in_mph_wherever_it_stands():
+    """A sentence, a table, an axis and a column of one grid: 4 m/s over 0.44704 m/s (exact) is 8.948 mph."""
+    assert in_imperial("fly.wind 4 m/s") == "fly.wind 9 mph"
+    heads, rows = imperial_table(["fly.wind m/s", "climb m/s"], [["4", "4"], ["12.5", "3"]])
+    assert (heads, rows) == (["fly.wind mph", "climb ft/s"], [["9", "13"], ["28.0", "10"]])
+    for scale, name in ((imperial_axis("fly.wind [m/s]"), "fly.wind [mph]"), (imperial_column("wind_ms"), "wind_mph")):
+        assert scale.name == name and scale.there(4.0) == pytest.approx(8.9477, abs=1e-4)
+    assert imperial_axis("climb [m/s], faint in wind").name == "climb [ft/s], faint in wind"
+    assert imperial_column("climb_ms").name == "climb_fps"
+
+
 def test_no_metric_unit_is_left():
     left = re.compile(r"\d (?:mm|cm|km|g|kg|km/h|m/s)(?![\w/])")
     assert [text for text, _ in CASES if left.search(in_imperial(text))] == []

@@ -25,7 +25,8 @@ class KeyAxis(NamedTuple):
     """An axis of a grid whose values are those of one key of the study.
 
     ``key`` is its name as typed. ``values`` are written as in a study file, ``shown`` are numbers in ``unit``, or text.
-    ``stock`` is the value of the study itself, in the form of ``shown``, or None.
+    ``stock`` is the value of the study itself, in the form of ``shown``. It is None if the study leaves the key out, or
+    holds what is no number on an axis of numbers.
     """
 
     key: str
@@ -58,7 +59,7 @@ def key_axis(study: Study, key: str, text: str | Sequence[Any]) -> KeyAxis:
     unit = _own_unit(kind)
     if not isinstance(text, str):
         given: list[Any] = list(dict.fromkeys(text))
-    elif _is_numeric(kind) and not re.search(r"[A-Za-z\"']\s*,", text):
+    elif _is_numeric(kind) and not re.search(r"[A-Za-z%\"']\s*,", text):
         numbers, typed = numbers_and_unit(key, text)
         unit = typed or unit
         given = [f"{number!r} {unit}" if unit else f"{number:g}" for number in numbers]
@@ -75,8 +76,11 @@ def key_axis(study: Study, key: str, text: str | Sequence[Any]) -> KeyAxis:
         except ValueError as error:
             raise CommandError(f"{axis_text}: {key} {error}") from None
     shown, unit = _shown(kind, values, unit)
-    stock = _shown(kind, [_stock_value(study, place)], unit, in_si=True)[0][0]
-    return KeyAxis(key, place, values, shown, unit, stock)
+    axis = KeyAxis(key, place, values, shown, unit, None)
+    held = _stock_value(study, place)
+    (stock,), _ = _shown(kind, [held], unit, in_si=True)
+    comparable = not axis.is_number or isinstance(stock, int | float)
+    return axis if held is None or not comparable else axis._replace(stock=stock)
 
 
 def _is_numeric(kind: KeyType) -> bool:
