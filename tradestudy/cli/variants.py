@@ -123,6 +123,7 @@ class VariantsFile:
 
     def __init__(self, opened: StudySession, columns: list[str], write: Callable[[bytes], Any], search: bool = False):
         from tradestudy.commands.variants.answers import ANSWER_NUMBERS
+        from tradestudy.quantities import printed_column
 
         self._columns, self._write, self._search = columns, write, search
         purpose = opened.space.purpose
@@ -133,12 +134,15 @@ class VariantsFile:
         self.rows = self.met = self.refused = 0
         self._stopped: Counter[str] = Counter()
         self._best: tuple[float, str] | None = None
-        heads = [*columns, *self._numbers.values(), "meets_every_limit", "nearest_limit", "margin", "refused"]
-        self._add([heads])
+        heads = [*self._numbers.values(), "meets_every_limit", "nearest_limit", "margin", "refused"]
+        self._scales = [printed_column(head) for head in heads]
+        printed_heads = [scale.name if scale else head for scale, head in zip(self._scales, heads, strict=True)]
+        self._add([[*columns, *printed_heads]])
 
     def __call__(self, answered: list[tuple[dict[str, str], dict[str, Any]]]) -> None:
         """Write rows with their answers."""
         from tradestudy.commands.variants.answers import is_refused
+        from tradestudy.report.tables import in_scale
 
         lines = []
         for row, answer in answered:
@@ -147,7 +151,9 @@ class VariantsFile:
             limit = ["", ""] if refused else [answer["limit_words"], answer["margin"]]
             met = [] if refused else ["yes" if answer["met"] else "no"]
             numbers = [answer[name] for name in self._numbers]
-            lines.append([*(row.get(name, "") for name in self._columns), *numbers, *(met or [""]), *limit, *why])
+            answers = zip([*numbers, *(met or [""]), *limit, *why], self._scales, strict=True)
+            typed = (row.get(name, "") for name in self._columns)
+            lines.append([*typed, *("" if each is None else in_scale(each, scale) for each, scale in answers)])
             self.rows += 1
             self.refused += refused
             self.met += answer["met"]
@@ -167,7 +173,8 @@ class VariantsFile:
         best = ""
         if self._best:
             best = f" The best, at medians: {self._best[0]:.1f} {self._unit} {self._words}, with {self._best[1]}."
-        refused = f" {self.refused} are refused; the table says why." if self.refused else ""
+        are = "is" if self.refused == 1 else "are"
+        refused = f" {self.refused} {are} refused; the table says why." if self.refused else ""
         rest = "searched" if self._search else "as on the stock wing"
         others = f" What a row leaves open is {rest}, not as on the wing that tradestudy run recommends."
         medians = " Numbers are with every input at its median; tradestudy assess tells what to expect."

@@ -187,7 +187,7 @@ def _csv(heads: Iterable[str], rows: list[list[Any]]) -> str | None:
     for place, row in enumerate(rows):
         own = printed_axis(f"[{row[unit]}]") if unit is not None else None
         named = [scale or (own if head in _OF_UNIT else None) for head, scale in zip(heads, scales, strict=True)]
-        rows[place] = [_in_scale(value, scale) for value, scale in zip(row, named, strict=True)]
+        rows[place] = [in_scale(value, scale) for value, scale in zip(row, named, strict=True)]
         if own and unit is not None:
             rows[place][unit] = own.name[1:-1]
     heads = [scale.name if scale else head for scale, head in zip(scales, heads, strict=True)]
@@ -198,8 +198,11 @@ def _csv(heads: Iterable[str], rows: list[list[Any]]) -> str | None:
     return text.getvalue()
 
 
-def _in_scale(value: Any, scale: Any) -> Any:
-    """Return a number in the units that are printed, with as many digits as it deserves, and a text in them."""
+def in_scale(value: Any, scale: Any) -> Any:
+    """Return a number in the units that are printed, with as many digits as it deserves, and a text in them.
+
+    ``scale`` is that of its column (`printed_column`), or None.
+    """
     if isinstance(value, int | float) and not isinstance(value, bool):
         return round(scale.there(float(value)), 4) if scale else value
     return printed(value)

@@ -93,6 +93,9 @@ class VariantTable:
 
     def __init__(self, path: Path, study: Study):
         self.path = path
+        if path.exists() and not path.is_file():  # a table is read twice, and a device may never end
+            kind = "a folder" if path.is_dir() else "no file but a pipe or a device"
+            raise CommandError(f"{path} is {kind}; give a table of variants (CSV).")
         heads = next(self._lines(), (1, []))[1]
         if not any(head.strip() for head in heads):
             raise CommandError(f"{path} is empty; its first line names the columns, such as span,fly.wind.")
@@ -117,7 +120,7 @@ class VariantTable:
         for number, cells in lines:
             if len(cells) > len(self.columns):
                 raise CommandError(
-                    f"{self.path}, line {number}: {len(cells)} cells, but {len(self.columns)} columns are named."
+                    f"{self.path}, line {number}: {len(cells)} cells, where the first line names {len(self.columns)}."
                 )
             named = zip(self.columns, cells, strict=False)
             yield {name: text for name, cell in named if (text := cell.strip())}

@@ -90,7 +90,7 @@ def test_a_row_has_the_numbers_of_a_grid(tmp_path, godwit_study, monkeypatch, ca
     printed = capsys.readouterr().out
     assert all(len(line) <= 80 for line in printed.splitlines() if str(tmp_path) not in line)
     said = " ".join(printed.split())
-    assert " of 3 variants meet every limit." in said and "1 are refused; the table says why." in said
+    assert " of 3 variants meet every limit." in said and "1 is refused; the table says why." in said
     rows = list(csv.DictReader((tmp_path / "variants.csv").read_text(encoding="utf-8").splitlines()))
     for row, axes in zip(rows, ({"span": [1.3]}, {"span": [1.4], "cruise_speed": [15.0]}), strict=False):
         (point,) = design_grid.grid(opened, axes, RequestedWing(), at_best=False).points
@@ -99,6 +99,12 @@ def test_a_row_has_the_numbers_of_a_grid(tmp_path, godwit_study, monkeypatch, ca
         assert float(row["auw_g"]) == pytest.approx(point.auw_g, abs=2e-3)
         assert row["nearest_limit"] == point.limit_words and (row["meets_every_limit"] == "yes") == point.met
     assert "stock span is 1300 mm" in rows[2]["refused"] and rows[2]["range_km"] == ""
+    assert main(["variants", str(GODWIT), "--file", str(file), "--out", str(tmp_path), "--units", "imperial"]) == 0
+    miles = list(csv.DictReader((tmp_path / "variants.csv").read_text(encoding="utf-8").splitlines()))
+    for row, same in zip(rows[:2], miles, strict=False):  # a mile has 1.609344 km, an ounce 28.349523 g
+        assert float(same["range_mi"]) == pytest.approx(float(row["range_km"]) / 1.609344, abs=1e-4)
+        assert float(same["auw_oz"]) == pytest.approx(float(row["auw_g"]) / 28.349523125, abs=1e-4)
+    assert "stock span is 51.18 in" in miles[2]["refused"] and miles[0]["span"] == "1300"
     given = [{"span": 1300}, {"span": "1400 mm", "cruise-speed": 54}, {"span": 1000, "cruise_speed": None}]
     made = ts.variants(opened, given)
     for row, same in zip(rows, made.rows, strict=True):

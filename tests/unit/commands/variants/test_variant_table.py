@@ -1,5 +1,7 @@
 """Rows of variants: read from a table, or drawn so that every part of every range has one row."""
 
+import os
+
 import numpy as np
 import pytest
 
@@ -34,7 +36,7 @@ def test_only_empty_rows_between_others_count_as_left_out(tmp_path, godwit_study
         ("sapn\n1300 mm\n", 'table.csv: "sapn" cannot be a column. Did you mean span?'),
         ("fly.wnd\n3 m/s\n", "fly.wnd cannot be a column: "),
         ("span,span\n1,2\n", "a column is given twice"),
-        ("span\n1300,3\n", "line 2: 2 cells, but 1 columns are named"),
+        ("span\n1300,3\n", "line 2: 2 cells, where the first line names 1"),
         ("span\n", "has 0 rows; 1 to 1000000 are allowed"),
         ("span\n\0\n" + "x" * 140_000, "table.csv cannot be read"),
     ],
@@ -43,6 +45,15 @@ def test_a_wrong_table_is_refused_before_any_work(tmp_path, godwit_study, text, 
     with pytest.raises(CommandError) as refused:
         table(tmp_path, text, godwit_study)
     assert words.removeprefix("table.csv: ") in str(refused.value)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no named pipes in folders")
+def test_what_never_ends_is_no_table(tmp_path, godwit_study):
+    os.mkfifo(tmp_path / "table.csv")
+    with pytest.raises(CommandError, match="no file but a pipe or a device"):
+        VariantTable(tmp_path / "table.csv", godwit_study)
+    with pytest.raises(CommandError, match="is a folder; give a table of variants"):
+        VariantTable(tmp_path, godwit_study)
 
 
 def test_a_number_without_a_unit_has_that_of_the_option():
