@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
 
 import numpy as np
 
 from tradestudy.physics.flight import strength
+from tradestudy.physics.structure.wing_beam import WingBeam
 
 
 class HalfWings:
@@ -42,4 +44,6 @@ def _expanded(part: Any, group: np.ndarray) -> Any:
     """Return arrays, or records of arrays, with one row for each entry of ``group``. Floats are unchanged."""
     if isinstance(part, tuple):
         return type(part)(*(_expanded(value, group) for value in part))
+    if isinstance(part, WingBeam):
+        return WingBeam(*(_expanded(getattr(part, field.name), group) for field in fields(part)))
     return part.take(group, axis=0) if np.ndim(part) else part

@@ -92,18 +92,27 @@ class StretchedWing:
         return fin.fitted_fins(data.fins, data.stock, self.outline, self.areas, data.fins_rule)
 
     @cached_property
+    def fin_lumps(self) -> list[mass.Lump]:
+        """The Lump (...) of every fin with its like on the other side, as in ``mass.fin_lump``."""
+        return [mass.fin_lump(one, self.outline) for one in self.fins]
+
+    @cached_property
     def rods(self) -> list[ChosenRods]:
         """Every set of rods, as in ``chosen_rods``."""
         return chosen_rods(self.data, self.choice.rod_diameter, self.choice.rod_pairs)
+
+    @cached_property
+    def half_lines(self) -> straight_rods.PlanLine:
+        """The middle lines of all sets of rods in the right half alone (..., n_set). Geometry, no source needed."""
+        fractions = np.array([run.chord_fractions for run in self.data.rods])
+        return straight_rods.line_between(self.marks.rods, *fractions.T)
 
     @cached_property
     def rod_lines(self) -> list[straight_rods.PlanLine]:
         """The middle line (...) of every set of rods, as in ``rod_line``."""
         if not self.rods:
             return []
-        fractions = np.array([run.chord_fractions for run in self.data.rods])
-        whole = straight_rods.line_between(self.marks.rods, *fractions.T)
-        lines = [straight_rods.PlanLine(*one) for one in zip(*map(unstacked, whole), strict=True)]
+        lines = [straight_rods.PlanLine(*one) for one in zip(*map(unstacked, self.half_lines), strict=True)]
         return [_crossed_over(rods, line) for rods, line in zip(self.rods, lines, strict=True)]
 
     @cached_property
@@ -316,7 +325,7 @@ def design_lumps(
         [lumps["foam"], *(mass.scaled_lump(one, -data.materials.foam_density) for one in removed)]
     )
     if drawn.fins:
-        lumps["fins"] = mass.fin_lump(drawn.fins, wing)
+        lumps["fins"] = mass.total_lump(drawn.fin_lumps)
     lumps["wiring"] = mass.wiring_growth(extension, data.wiring_place)
     lumps["listed parts"] = data.fixed
     if any(one.leading_edge is not None for one in data.gear):

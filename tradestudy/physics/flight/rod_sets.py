@@ -16,7 +16,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import rod_ends
 from tradestudy.physics.structure.foam_section import ThicknessCurve, thickness_at
 from tradestudy.physics.structure.local_failure import GLUE_SHEAR_STRENGTH
-from tradestudy.physics.structure.rods import RodSets, rod_area, rods_per_place
+from tradestudy.physics.structure.rods import RodSets, rod_area
 from tradestudy.physics.structure.wing_parts import Foam, RodPlaces, WingParts
 
 from . import layout
@@ -28,7 +28,7 @@ class StripEdges(NamedTuple):
     y: Any  # distance from the centre line [m]
     leading_edge: Any  # distance of the leading edge behind the nose datum [m]
     foam_chord: Any  # [m]
-    axis_sweep: Any  # sweep of the structural axis [rad]
+    axis_slope: Any  # distance aft over distance outward of the structural axis [-]
     tip_share: Any  # share of the tip's section [-]
 
 
@@ -47,21 +47,21 @@ def placed_rods(
 
     ``stock_rods`` are those of the stock wing. ``materials`` are the foam and the thickness of its section.
     """
-    wing, sets = drawn.outline, drawn.rods
+    sets = drawn.rods
     if not sets:
         return PlacedRods(stock_rods, None, 0.0)
-    zero = 0.0 * wing.semi_span[..., None]
-    chosen = drawn.choice.rod_diameter, drawn.choice.rod_pairs
-    diameter, pairs = (
-        np.concatenate([np.asarray(first)[..., None] + zero, stock[..., 1:] + zero], axis=-1)
-        for first, stock in zip(chosen, (stock_rods.diameter, stock_rods.pairs), strict=True)
+    inner, line = drawn.marks.rods.inner, drawn.half_lines
+    zero = 0.0 * inner
+    rods = stock_rods._replace(
+        diameter=stacked([one.diameter for one in sets]) + zero,
+        pairs=stacked([one.pairs for one in sets]) + zero,
+        inner_end=inner,
+        outer_end=line.outer_y,
     )
-    line = straight_rods.PlanLine(*(stacked(ends) for ends in zip(*drawn.rod_lines, strict=True)))
-    inner = drawn.marks.rods.inner
-    rods = stock_rods._replace(diameter=diameter, pairs=pairs, inner_end=inner, outer_end=line.outer_y)
     foam, curve = materials
-    rods = rods._replace(**_across(sets, line, inner, rods, foam))
-    linear = (rods.density * rod_area(rods) * rods_per_place(rods) * pairs).sum(-1)
+    if any(one.run.at_centre == "cross over" for one in sets):
+        rods = rods._replace(**_across(sets, line, inner, rods, foam))
+    linear = np.asarray(sum(one.mass_per_length for one in sets))
     return PlacedRods(rods, _places(line, inner, edges, curve), linear[..., None])
 
 
@@ -70,14 +70,12 @@ def _places(line: straight_rods.PlanLine, inner: np.ndarray, edges: StripEdges, 
 
     Inboard of their inner ends the rods across the centre count, square to the centre line.
     """
-    y = np.asarray(edges.y)[..., None, :]
-    edge, chord = (np.asarray(value)[..., None, :] for value in (edges.leading_edge, edges.foam_chord))
+    y, edge, chord, axis = (value[..., None, :] for value in edges[:4])
     first, slope = inner[..., None], line.slope[..., None]
-    inboard = np.real(y) < np.real(first) - 1e-9
-    x = line.outer_x[..., None] + slope * (np.where(inboard, first, y) - line.outer_y[..., None])
-    fraction = (x - edge) / chord
-    turned = np.where(inboard, 0.0, slope)
-    axis = np.tan(np.asarray(edges.axis_sweep))[..., None, :]
+    outboard = y.real >= first.real - 1e-9
+    turned = np.where(outboard, slope, 0.0)
+    reach = np.where(outboard, y, first) - line.outer_y[..., None]
+    fraction = (line.outer_x[..., None] + slope * reach - edge) / chord
     cosine = (1.0 + axis * turned) / np.sqrt((1.0 + axis * axis) * (1.0 + turned * turned))
     return RodPlaces(fraction, thickness_at(curve, fraction, edges.tip_share), cosine)
 
@@ -91,8 +89,6 @@ def _across(
     joiner and foam hold alone. So counting nothing is on the safe side; ``transverse_laps`` is for reports.
     """
     crossing = np.array([one.run.at_centre == "cross over" for one in sets])
-    if not crossing.any():
-        return {}
     laps = _laps(sets, line, inner, rods, foam, crossing, "cross over")
     zero = 0.0 * inner
     return {

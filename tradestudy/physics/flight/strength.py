@@ -5,8 +5,8 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -112,23 +112,21 @@ def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
 
 def drawn_half_wing(data: StrengthData, drawn: StretchedWing) -> HalfWing:
     """Return the HalfWing of a StretchedWing, as in ``wing_beam.wing_beam`` and ``mass.mass_per_length``."""
-    wing = drawn.outline
     laid = _laid_out(data, drawn)
     foam, elevon = laid.foam_chord, laid.elevon_chord
     width = laid.edges.y[..., 1:] - laid.edges.y[..., :-1]
     per_length = mass.mass_per_length(data.layout.materials, foam, elevon, laid.tip_share)
     strip_mass = (sum(per_length.values()) + laid.placed.mass_per_length) * width
-    fins = list(_fin_masses(drawn))
-    strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, laid.leading_edge + 0.45 * (foam + elevon))
+    strip_mass, mass_x = _with_inboard_fins(drawn, strip_mass, laid.leading_edge + 0.45 * (foam + elevon))
     edges = laid.edges
     beam = wing_beam.wing_beam(
         wing_beam.Stations(
-            y=edges.y, chord=edges.foam_chord, leading_edge_x=edges.leading_edge, axis_sweep=edges.axis_sweep
+            y=edges.y, chord=edges.foam_chord, leading_edge_x=edges.leading_edge, axis_sweep=np.arctan(edges.axis_slope)
         ),
         laid.parts,
         CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear, data.remaining_film),
     )
-    tip_mass, tip_mass_x = _tip_mass(fins)
+    tip_mass, tip_mass_x = _tip_mass(drawn)
     return HalfWing(
         beam=_with_test_factors(beam, data),
         strip_y=laid.middle,
@@ -154,7 +152,8 @@ class _LaidOut(NamedTuple):
 
 def _laid_out(data: StrengthData, drawn: StretchedWing) -> _LaidOut:
     wing = drawn.outline
-    shares = strip_shares(tuple(strip_counts(wing)))
+    counts = tuple(strip_counts(wing))
+    shares = strip_shares(counts)
     tip_chord = planform.tip_section_chord(wing, wing.foam_chord)
     edges, edge_x, edge_foam, edge_tip = (
         values @ shares.edge for values in (wing.station, wing.leading_edge, wing.foam_chord, tip_chord)
@@ -162,25 +161,29 @@ def _laid_out(data: StrengthData, drawn: StretchedWing) -> _LaidOut:
     middle, middle_x, foam, elevon = (
         values @ shares.middle for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
     )
-    strips = rod_sets.StripEdges(edges, edge_x, edge_foam, _axis_sweep(wing), edge_tip / edge_foam)
+    strips = rod_sets.StripEdges(edges, edge_x, edge_foam, _axis_slope(wing, counts), edge_tip / edge_foam)
     placed = rod_sets.placed_rods(data.rods, drawn, strips, (data.foam, data.thickness))
     parts = WingParts(data.section, data.foam, data.covering, placed.rods, data.joiner, placed.places)
     share = tip_chord @ shares.middle / foam if data.layout.materials.tip_change is not None else 0.0
     return _LaidOut(strips, parts, placed, middle, middle_x, foam, elevon, share)
 
 
-def _axis_sweep(wing: planform.Planform) -> np.ndarray:
-    """Return the sweep of the structural axis at strip edges. [rad]
+def _axis_slope(wing: planform.Planform, counts: tuple[int, ...]) -> np.ndarray:
+    """Return distance aft over distance outward of the structural axis at strip edges (..., n_station). [-]
 
-    It is that of the outermost piece of the wing, and zero in the unswept centre piece.
+    It is that of the outermost piece of the wing, and zero in the unswept centre piece. ``counts`` are the numbers of
+    strips on its pieces.
     """
-    panel_sweep = np.arctan(
-        (wing.leading_edge[..., -1] - wing.leading_edge[..., -2]) / (wing.station[..., -1] - wing.station[..., -2])
-    )
-    counts = strip_counts(wing)
-    # the structural axis has a kink where the unswept centre piece ends
-    unswept = sum(count for piece, count in zip(wing.pieces, counts, strict=True) if piece == "centre")
-    return panel_sweep[..., None] * (np.arange(sum(counts) + 1) >= unswept)
+    edge, station = wing.leading_edge, wing.station
+    slope = (edge[..., -1] - edge[..., -2]) / (station[..., -1] - station[..., -2])
+    return slope[..., None] * _swept_edges(wing.pieces, counts)
+
+
+@lru_cache(maxsize=32)
+def _swept_edges(pieces: tuple[str, ...], counts: tuple[int, ...]) -> np.ndarray:
+    """Return 1 for the strip edges (n_station,) outboard of the unswept centre piece, where the axis has a kink."""
+    unswept = sum(count for piece, count in zip(pieces, counts, strict=True) if piece == "centre")
+    return 1.0 * (np.arange(sum(counts) + 1) >= unswept)
 
 
 class DetailedHalfWing(NamedTuple):
@@ -201,7 +204,7 @@ def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWi
     return DetailedHalfWing(
         wing=drawn.outline,
         half=drawn_half_wing(data, drawn),
-        stiffness=wing_stiffness(laid.edges.y, foam, laid.edges.axis_sweep, laid.parts),
+        stiffness=wing_stiffness(laid.edges.y, foam, np.arctan(laid.edges.axis_slope), laid.parts),
         parts=laid.parts,
         chord=foam,
     )
@@ -236,35 +239,25 @@ def station_tip_shares(laid: layout.LayoutData) -> np.ndarray:
     return planform.tip_section_chord(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
 
 
-def _fin_masses(drawn: StretchedWing) -> Iterator[tuple[Any, Any, int]]:
-    """Yield mass, moment about the nose datum and break for each fin on one side. [kg], [kg m], [-]
-
-    The break is the index of the point of the outline where the fin is fixed. It is negative for a fin on the tip.
-    """
-    for fin in drawn.fins:
-        lump = mass.fin_lump((fin,), drawn.outline)
-        yield 0.5 * lump.mass, 0.5 * lump.moment, fin.stands_on
-
-
 def _with_inboard_fins(
-    fins: list[tuple[Any, Any, int]], wing: planform.Planform, strip_mass: np.ndarray, strip_x: np.ndarray
+    drawn: StretchedWing, strip_mass: np.ndarray, strip_x: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Return strip masses [kg] and their places [m], with each inboard fin added to the strip inboard of its foot."""
-    counts = strip_counts(wing)
-    for fin_mass, fin_moment, stands_on in fins:
-        if stands_on < 0:
+    for fin, lump in zip(drawn.fins, drawn.fin_lumps, strict=True):
+        if fin.stands_on < 0:
             continue
-        here = np.arange(sum(counts)) == sum(counts[:stands_on]) - 1
-        added = fin_mass[..., None] * here
-        strip_x = (strip_mass * strip_x + fin_moment[..., None] * here) / (strip_mass + added)
-        strip_mass = strip_mass + added
+        counts = strip_counts(drawn.outline)
+        here = 0.5 * (np.arange(sum(counts)) == sum(counts[: fin.stands_on]) - 1)  # half of both fins
+        with_fin = strip_mass + lump.mass[..., None] * here
+        strip_x = (strip_mass * strip_x + lump.moment[..., None] * here) / with_fin
+        strip_mass = with_fin
     return strip_mass, strip_x
 
 
-def _tip_mass(fins: list[tuple[Any, Any, int]]) -> tuple[Any, Any]:
+def _tip_mass(drawn: StretchedWing) -> tuple[Any, Any]:
     """Return the mass (...) of the fins on one tip, and its distance (...) behind the nose datum. [kg], [m]"""
-    on_tip = [(fin_mass, fin_moment) for fin_mass, fin_moment, stands_on in fins if stands_on < 0]
+    on_tip = [lump for fin, lump in zip(drawn.fins, drawn.fin_lumps, strict=True) if fin.stands_on < 0]
     if not on_tip:
         return 0.0, 0.0
-    total, moment = (sum(column) for column in zip(*on_tip, strict=True))
-    return total, moment / total
+    both = mass.total_lump(on_tip)
+    return 0.5 * both.mass, both.moment / both.mass

@@ -157,8 +157,8 @@ def foam_sections(root: np.ndarray, tip: np.ndarray, share: np.ndarray, front_fr
 class ThicknessCurve(NamedTuple):
     """Thickness over foam chord, at every place along it and every station. Splines over the root of the place."""
 
-    root: np.ndarray  # coefficients of the root's spline (4, n), highest power first [-]
-    change: np.ndarray  # those of the tip less those of the root (4, n) [-]
+    root: np.ndarray  # coefficients of the root's spline (n, 4), highest power first [-]
+    change: np.ndarray | None  # those of the tip less those of the root (n, 4); None if both are alike [-]
 
 
 def thickness_curve(root: np.ndarray, tip: np.ndarray, front_fraction: float) -> ThicknessCurve:
@@ -169,11 +169,12 @@ def thickness_curve(root: np.ndarray, tip: np.ndarray, front_fraction: float) ->
     smooth there too. Geometry, no source needed.
     """
     step = np.linspace(0.0, 1.0, _CURVE_PIECES + 1)
-    splines = [
-        CubicSpline(step, airfoil.section_thickness(outline, step**2 * front_fraction) / front_fraction).c
+    inner, outer = (
+        CubicSpline(step, airfoil.section_thickness(outline, step**2 * front_fraction) / front_fraction).c.T
         for outline in (root, tip)
-    ]
-    return ThicknessCurve(splines[0], splines[1] - splines[0])
+    )
+    change = outer - inner
+    return ThicknessCurve(inner, change if change.any() else None)
 
 
 def thickness_at(curve: ThicknessCurve, fraction: np.ndarray, tip_share: np.ndarray) -> np.ndarray:
@@ -183,13 +184,12 @@ def thickness_at(curve: ThicknessCurve, fraction: np.ndarray, tip_share: np.ndar
     at the end. ``tip_share`` (..., n_station) [-] is the weight of the tip outline at each station. Geometry; safe for
     complex steps.
     """
-    real = np.real(fraction)
-    place = np.sqrt(np.where(real < _NOSE, _NOSE, np.where(real > 1.0, 1.0, fraction)))
-    piece = np.minimum((np.real(place) * _CURVE_PIECES).astype(int), _CURVE_PIECES - 1)
+    # complex numbers are ordered by their real parts
+    place = np.sqrt(np.minimum(np.maximum(fraction, _NOSE), 1.0))
+    piece = np.minimum((place.real * _CURVE_PIECES).astype(int), _CURVE_PIECES - 1)
     step = place - piece / _CURVE_PIECES
 
-    spline = curve.root[:, piece]
-    if curve.change.any():
-        spline = spline + np.asarray(tip_share)[..., None, :] * curve.change[:, piece]
-    cubic, square, linear, constant = spline
-    return ((cubic * step + square) * step + linear) * step + constant
+    spline = curve.root[piece]
+    if curve.change is not None:
+        spline = spline + tip_share[..., None, :, None] * curve.change[piece]
+    return ((spline[..., 0] * step + spline[..., 1]) * step + spline[..., 2]) * step + spline[..., 3]

@@ -200,13 +200,17 @@ def rod_lump(linear_mass: float | np.ndarray, lines: Sequence[PlanLine]) -> Lump
     return total_lump([Lump(mass, mass * place) for mass, place in parts])
 
 
-def fin_lump(fins: tuple[SheetFin, ...], planform: Planform) -> Lump:
-    """Return the Lump of all fins of both half wings. A fin is a flat trapezoidal sheet. Geometry, no source needed."""
+def fin_lump(fin: SheetFin, planform: Planform) -> Lump:
+    """Return the Lump (...) of a fin and its like in the other half wing, flat trapezoidal sheets.
+
+    Geometry, no source needed.
+    """
+    foot = planform.leading_edge[..., fin.stands_on] + fin.behind_leading_edge
     lumps = []
-    for fin, part in ((one, part) for one in fins for part in fin_parts(one)):
+    for part in fin_parts(fin):
         mass = 2 * fin.areal_mass * part.area
-        middle = fin.behind_leading_edge + 0.5 * part.set_back + 0.25 * (part.root_chord + part.tip_chord)
-        lumps.append(Lump(mass, mass * (planform.leading_edge[..., fin.stands_on] + middle)))
+        place = foot + 0.5 * part.set_back + 0.25 * (part.root_chord + part.tip_chord)
+        lumps.append(Lump(mass, mass * place))
     return total_lump(lumps)
 
 

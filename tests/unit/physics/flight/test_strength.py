@@ -1,11 +1,20 @@
 """Masses of fins as they load a wing, by hand."""
 
+from types import SimpleNamespace
+
 import pytest
 
 from tradestudy.physics.flight import strength
+from tradestudy.physics.weights.mass import Lump
+
+
+def finned(*fins):
+    """Return a wing with fins, each with its place, the mass of one side and the break on which it stands."""
+    feet = [SimpleNamespace(stands_on=foot) for _, _, foot in fins]
+    return SimpleNamespace(fins=feet, fin_lumps=[Lump(2 * mass, 2 * mass * place) for place, mass, _ in fins])
 
 
 def test_fins_on_a_tip_are_one_mass_at_their_centre():
-    fins = [(0.02, 0.02 * 0.60, -1), (0.01, 0.01 * 0.75, -1), (0.05, 0.05 * 0.40, 1)]  # the last stands inboard
-    assert strength._tip_mass(fins) == pytest.approx((0.03, 0.65))
-    assert strength._tip_mass(fins[2:]) == (0.0, 0.0)
+    inboard = (0.40, 0.05, 1)
+    assert strength._tip_mass(finned((0.60, 0.02, -1), (0.75, 0.01, -1), inboard)) == pytest.approx((0.03, 0.65))
+    assert strength._tip_mass(finned(inboard)) == (0.0, 0.0)

@@ -70,7 +70,8 @@ def test_areas_and_places_by_hand():
     place = (above * 0.48 + below * 0.46875 + 0.5 * canted * 0.275) / (above + below + 0.5 * canted)
     assert fins.quarter_chord((tip, inboard), wing) == pytest.approx(place, rel=ROUNDING)
     # sheets on both sides: edge at mid-height and half the mean chord there
-    result = mass.fin_lump((tip._replace(areal_mass=0.5), inboard._replace(areal_mass=0.2)), wing)
+    heavy = tip._replace(areal_mass=0.5), inboard._replace(areal_mass=0.2)
+    result = mass.total_lump([mass.fin_lump(one, wing) for one in heavy])
     assert result.mass == pytest.approx(2 * (0.5 * (above + below) + 0.2 * canted), rel=ROUNDING)
     by_hand = 2 * (0.5 * (above * 0.51 + below * (0.42 + 0.015 + 0.0675)) + 0.2 * canted * 0.30)
     assert result.moment == pytest.approx(by_hand, rel=ROUNDING)

@@ -54,7 +54,7 @@ def test_rod():
 
 def test_fins():
     fin = SheetFin(0.13, 0.15, 0.09, 0.06, 0.02, areal_mass=0.55)
-    result = mass.fin_lump((fin,), outline([0, 0.5], [0, 0.3], [0.2, 0.2]))
+    result = mass.fin_lump(fin, outline([0, 0.5], [0, 0.3], [0.2, 0.2]))
     assert result.mass == pytest.approx(2 * 0.55 * 0.12 * 0.13, rel=ROUNDING)
     # mid-height is 30 mm aft with a mean chord of 120 mm: its middle is 90 mm behind the fin's edge
     assert result.moment / result.mass == pytest.approx(0.3 + 0.02 + 0.03 + 0.06, rel=ROUNDING)
