@@ -19,7 +19,7 @@ WING = outline([0, 0.75], [0, 0], [0.25, 0.25])
 
 
 def parts(foam_density, film):
-    found = mass.bare_wing_lumps(WING, materials(4255.5e-6 / 0.25**2, 2.0293, foam_density, film, 150.0, 0.006))
+    found = mass.bare_wing(WING, materials(4255.5e-6 / 0.25**2, 2.0293, foam_density, film, 150.0, 0.006)).lumps
     line = straight_rod(WING, 0.3, 0.3, np.zeros(()), np.asarray(0.75))
     rods = mass.rod_lump(2 * 2000.0 * np.pi * 0.003**2 / 4, [line])
     return {name: 1e3 * float(lump.mass) for name, lump in (found | {"rods": rods}).items()}

@@ -17,7 +17,7 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aero import trim
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.weights import mass, unlisted
+from tradestudy.physics.weights import mass
 
 
 class BuildErrors(NamedTuple):
@@ -75,7 +75,7 @@ def _sweep(design: SpeedSweep) -> float:
 
 def _built_data(design: SpeedSweep, errors: BuildErrors) -> ModelData:
     data, laid = design.data, design.data.layout
-    surface = unlisted.surface_lump(design.solution.wing, laid.materials)
+    surface = mass.bare_wing(design.solution.wing, laid.materials).surface
     more = errors.weight * float(design.shape.all_up_mass)  # spread over the surface, as glue and paint are
     more_moment = more * float(surface.moment / surface.mass)
     laid = laid._replace(

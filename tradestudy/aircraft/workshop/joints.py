@@ -53,7 +53,7 @@ def glue_joints(
     """Return the joints of a wing in the order of the work, those without any part left out."""
     foam, wood = catalogue_part("glues", _FOAM_GLUE), catalogue_part("glues", _WOOD_GLUE)
     fin, film = catalogue_part("glues", _FIN_GLUE), materials.adhesive(design.study)
-    covered = mass.bare_wing_lumps(design.solution.wing, design.data.layout.materials)["covering"].mass
+    covered = mass.bare_wing(design.solution.wing, design.data.layout.materials).lumps["covering"].mass
     share = film / design.data.layout.materials.covering_areal_mass
     rows = [
         ("boards and motor mount", _WOOD_GLUE, wood["spread"] * _board_area(body)),

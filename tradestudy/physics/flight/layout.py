@@ -87,9 +87,8 @@ class StretchedWing:
 
     @cached_property
     def fins(self) -> tuple[fin.SheetFin, ...]:
-        """The fins (...), as in ``fins.fitted_fins``. A wing without fins has an empty tuple."""
-        data = self.data
-        return fin.fitted_fins(data.fins, data.stock, self.outline, self.areas, data.fins_rule)
+        """The fins (...), as in ``fins_on``."""
+        return fins_on(self.data, self.outline, self.areas)
 
     @cached_property
     def fin_lumps(self) -> list[mass.Lump]:
@@ -104,14 +103,12 @@ class StretchedWing:
     @cached_property
     def half_lines(self) -> straight_rods.PlanLine:
         """The middle lines of all sets of rods in the right half alone (..., n_set). Geometry, no source needed."""
-        fractions = np.array([run.chord_fractions for run in self.data.rods])
+        fractions = np.array([run.chord_fractions for run in self.data.rods]).reshape(-1, 2)
         return straight_rods.line_between(self.marks.rods, *fractions.T)
 
     @cached_property
     def rod_lines(self) -> list[straight_rods.PlanLine]:
         """The middle line (...) of every set of rods, as in ``rod_line``."""
-        if not self.rods:
-            return []
         lines = [straight_rods.PlanLine(*one) for one in zip(*map(unstacked, self.half_lines), strict=True)]
         return [_crossed_over(rods, line) for rods, line in zip(self.rods, lines, strict=True)]
 
@@ -304,13 +301,9 @@ def design_lumps(
     bookkeeping and needs no source.
     """
     data, wing, extension = drawn.data, drawn.outline, drawn.choice.extension
-    # a film without overlaps that weighs one kilogram over each square metre weighs as much as it covers
-    bare = mass.bare_wing_lumps(wing, data.materials._replace(covering_areal_mass=1.0 / mass.COVERING_OVERLAP))
-    surface, film = bare["covering"], data.materials.covering_areal_mass * mass.COVERING_OVERLAP
-    lumps = bare | {"covering": mass.scaled_lump(surface, film)}
+    lumps, surface = mass.bare_wing(wing, data.materials)
     shift = equipment_position - data.movable_place
-    if places is None:
-        places = _gear_places(drawn, equipment_position)
+    places = _gear_places(drawn, equipment_position) if places is None else places
     slots: list[mass.Lump] = []
     removed = [gear.cut_foam(data.cuts, drawn.pockets), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
     if data.pack_bay:  # its moment is that of the pack, see ``shape_of``
@@ -401,8 +394,7 @@ def shape_of(drawn: StretchedWing, series: Any, parallel: Any, equipment_positio
 
 def mass_item_names(data: LayoutData) -> list[str]:
     """Return the names of ``DesignShape.mass_items`` in order, by definition. [words]"""
-    names = ["foam", "covering", "elevons"] + [f"rods {i + 1}" for i in range(len(data.rods))]
-    if data.fins:
-        names.append("fins")
+    rods, fins = [f"rods {i + 1}" for i in range(len(data.rods))], ["fins"] if data.fins else []
     lid = ["raised lid"] if data.pack_bay and data.pack_bay.lid_mass else []
-    return [*names, "wiring", "listed parts", "movable equipment", *lid, "not listed", "pack"]
+    fixed = "wiring", "listed parts", "movable equipment"
+    return ["foam", "covering", "elevons", *rods, *fins, *fixed, *lid, "not listed", "pack"]

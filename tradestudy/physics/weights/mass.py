@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -107,40 +107,34 @@ def mass_per_length(
     ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and ``share`` (..., n) is the share of the tip's section [-].
     The results have shape (..., n). Geometry, as in ``strip_layers``.
     """
-    area, outline = _integrals(materials, share, "area", "outline")
-    film, wedge = _film_and_wedge(materials)
-    return {
-        "foam": materials.foam_density * area * foam_chord**2,
-        "covering": film * (outline * foam_chord + 2 * elevon_chord),
-        "elevons": wedge * elevon_chord,
-    }
+    foam, film, wedge = _densities(materials)
+    area, covered, elevon = _sizes(materials, foam_chord, elevon_chord, share)
+    return {"foam": foam * area, "covering": film * covered, "elevons": wedge * elevon}
 
 
-def _moment_per_length(
-    materials: WingMaterials, foam_chord: np.ndarray, elevon_chord: np.ndarray, share: float | np.ndarray
-) -> dict[str, np.ndarray]:
-    """Return the moment of ``mass_per_length`` about the leading edge, by name. [kg]"""
-    area, outline = _integrals(materials, share, "area_moment", "outline_moment")
-    film, wedge = _film_and_wedge(materials)
-    c, e, squared = foam_chord, elevon_chord, foam_chord**2
-    return {
-        "foam": materials.foam_density * area * squared * c,
-        "covering": film * (outline * squared + e * (2 * c + e)),
-        "elevons": wedge * e * (c + _WEDGE_CENTROID * e),
-    }
-
-
-def _integrals(materials: WingMaterials, share: float | np.ndarray, *names: str) -> Iterator[Any]:
-    """Yield the SectionIntegrals with these names, with a ``share`` (..., n) of the tip's section."""
-    for name in names:
-        root = getattr(materials.section, name)
-        yield root if materials.tip_change is None else root + getattr(materials.tip_change, name) * share
-
-
-def _film_and_wedge(materials: WingMaterials) -> tuple[float, float]:
-    """Return the mass of the covering over its area [kg/m^2], and that of the elevons over chord and span [kg/m^2]."""
+def _densities(materials: WingMaterials) -> tuple[float, float, float]:
+    """Return the density of the foam [kg/m^3], and mass over covered area and over elevon area [kg/m^2]."""
     film = materials.covering_areal_mass * COVERING_OVERLAP
-    return film, materials.elevon_density * materials.elevon_thickness * (2 / 3)
+    return materials.foam_density, film, materials.elevon_density * materials.elevon_thickness * (2 / 3)
+
+
+def _sizes(materials: WingMaterials, c: np.ndarray, e: np.ndarray, share: Any) -> tuple[Any, Any, Any]:
+    """Return foam area [m^2], covered length [m] and elevon chord [m] of a section, each (..., n)."""
+    root, change = materials.section, materials.tip_change
+    area, outline = root.area, root.outline
+    if change is not None:
+        area, outline = area + change.area * share, outline + change.outline * share
+    return area * c * c, outline * c + 2 * e, e
+
+
+def _size_moments(materials: WingMaterials, c: np.ndarray, e: np.ndarray, share: Any) -> tuple[Any, Any, Any]:
+    """Return the moments of ``_sizes`` about the leading edge, each (..., n). [m^3], [m^2], [m^2]"""
+    root, change = materials.section, materials.tip_change
+    area, outline = root.area_moment, root.outline_moment
+    if change is not None:
+        area, outline = area + change.area_moment * share, outline + change.outline_moment * share
+    squared = c * c
+    return area * squared * c, outline * squared + e * (2 * c + e), e * (c + _WEDGE_CENTROID * e)
 
 
 def strip_layers(
@@ -156,26 +150,32 @@ def strip_layers(
     section [-]. The covering wraps the elevon too. Geometry: the trailing strip is a wedge whose thickness falls to a
     third. The integrals of the foam's area are exactly linear in the share, those of the outline nearly so.
     """
-    masses = mass_per_length(materials, foam_chord, elevon_chord, share)
-    moments = _moment_per_length(materials, foam_chord, elevon_chord, share)
-    area, outline = _integrals(materials, share, "area_second", "outline_second")
-    film, _ = _film_and_wedge(materials)
     c, e = foam_chord, elevon_chord
+    root, change = materials.section, materials.tip_change
+    area: Any = root.area_second
+    outline: Any = root.outline_second
+    if change is not None:
+        area, outline = area + change.area_second * share, outline + change.outline_second * share
     middle = c + 0.5 * e  # of the elevon's two sides
-    second = {
-        "foam": materials.foam_density * area * c**4,
-        "covering": film * (outline * c**3 + 2 * e * (middle**2 + e**2 / 12)),
-    }
-    centre = {name: moments[name] / masses[name] for name in second}
-    layers = {
-        name: Strip(masses[name], leading_edge + centre[name], np.sqrt(second[name] / masses[name] - centre[name] ** 2))
-        for name in second
-    }
+    second = area * c**4, outline * c**3 + 2 * e * (middle**2 + e**2 / 12)
+    masses = mass_per_length(materials, c, e, share)
+    sizes, moments = _sizes(materials, c, e, share), _size_moments(materials, c, e, share)
+    layers = {}
+    for at, name in enumerate(("foam", "covering")):
+        centre = moments[at] / sizes[at]
+        layers[name] = Strip(masses[name], leading_edge + centre, np.sqrt(second[at] / sizes[at] - centre**2))
     return layers | {"elevons": Strip(masses["elevons"], leading_edge + c + _WEDGE_CENTROID * e, _WEDGE_RADIUS * e)}
 
 
-def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, Lump]:
-    """Return the Lumps of foam, covering and elevons of the total wing by name, by exact integration."""
+class BareWing(NamedTuple):
+    """Foam, covering and elevons of the total wing. Fields of a Lump are (...)."""
+
+    lumps: dict[str, Lump]  # by name [kg], [kg m]
+    surface: Lump  # of wing and elevons that is covered, without overlaps: its area and first moment [m^2], [m^3]
+
+
+def bare_wing(planform: Planform, materials: WingMaterials) -> BareWing:
+    """Return the BareWing (...) by exact integration."""
     n_break = planform.station.shape[-1]
     shares, weight = gauss_shares(n_break), planform.station @ _gauss_weights(n_break)
     edge, foam_chord, elevon_chord = (
@@ -184,11 +184,17 @@ def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, L
     tip_share: Any = 0.0
     if materials.tip_change is not None:
         tip_share = tip_section_chord(planform, planform.foam_chord) @ shares / foam_chord
-    masses = mass_per_length(materials, foam_chord, elevon_chord, tip_share)
-    moments = _moment_per_length(materials, foam_chord, elevon_chord, tip_share)
-    along = [*masses.values(), *(masses[name] * edge + moments[name] for name in masses)]
-    whole = (np.array(along) * (2 * weight)).sum(-1)
-    return {name: Lump(whole[at], whole[at + len(masses)]) for at, name in enumerate(masses)}
+    sizes = _sizes(materials, foam_chord, elevon_chord, tip_share)
+    firsts = _size_moments(materials, foam_chord, elevon_chord, tip_share)
+    along = [*sizes, *(size * edge + first for size, first in zip(sizes, firsts, strict=True))]
+    volume, surface, elevons, *moments = np.add.reduce(np.array(along) * (2 * weight), axis=-1)
+    foam, film, wedge = _densities(materials)
+    lumps = {
+        "foam": Lump(foam * volume, foam * moments[0]),
+        "covering": Lump(film * surface, film * moments[1]),
+        "elevons": Lump(wedge * elevons, wedge * moments[2]),
+    }
+    return BareWing(lumps, Lump(surface, moments[1]))
 
 
 def rod_lump(linear_mass: float | np.ndarray, lines: Sequence[PlanLine]) -> Lump:

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from tradestudy.physics.geometry.planform import Planform
 
-from .mass import COVERING_OVERLAP, Lump, WingMaterials, bare_wing_lumps, total_lump
+from .mass import Lump, total_lump
 
 
 class UnlistedMass(NamedTuple):
@@ -27,7 +27,7 @@ class UnlistedMass(NamedTuple):
 class GluedParts(NamedTuple):
     """What paint, adhesive and glue come with."""
 
-    surface: Lump  # covered surface and its first moment, see `surface_lump` [m^2], [m^3]
+    surface: Lump  # covered surface and its first moment, see `mass.BareWing` [m^2], [m^3]
     joints: Lump  # length of glued joints and its first moment, see `joint_lump` [m], [m^2]
 
 
@@ -37,7 +37,7 @@ NOTHING_UNLISTED = UnlistedMass(Lump(0.0, 0.0), Lump(0.0, 0.0), 0.0, 0.0)
 def split_unlisted(in_stock: Lump, surface: Lump, joints: Lump, by_area: float, by_joints: float) -> UnlistedMass:
     """Return the UnlistedMass of a study, so that the stock wing has exactly the mass and moment ``in_stock``.
 
-    ``surface`` and ``joints`` are those of the stock wing, as in `surface_lump` and `joint_lump`. ``by_area`` and
+    ``surface`` and ``joints`` are those of the stock wing, as in `mass.BareWing` and `joint_lump`. ``by_area`` and
     ``by_joints`` are shares of the mass [-]. The moment that surface and joints do not have stays with the constant
     portion, wherever that puts it. A mass below zero is an error of the scale or of the list, and no glue: it stays
     constant. This is a definition.
@@ -64,14 +64,6 @@ def unlisted_lump(unlisted: UnlistedMass, surface: Lump, joints: Lump) -> Lump:
         unlisted.constant.mass + unlisted.per_surface * surface.mass + unlisted.per_joint * joints.mass,
         unlisted.constant.moment + unlisted.per_surface * surface.moment + unlisted.per_joint * joints.moment,
     )
-
-
-def surface_lump(planform: Planform, materials: WingMaterials) -> Lump:
-    """Return the surface of wing and elevons as a Lump (...): its area [m^2] and first moment [m^3].
-
-    It is the surface that is covered, without overlaps; exact integration, see ``mass.bare_wing_lumps``.
-    """
-    return bare_wing_lumps(planform, materials._replace(covering_areal_mass=1.0 / COVERING_OVERLAP))["covering"]
 
 
 def joint_lump(planform: Planform, hinge_x: Any, slots: Sequence[Lump]) -> Lump:

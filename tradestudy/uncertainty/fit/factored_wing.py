@@ -221,7 +221,7 @@ class FitWing:
         """The masses of foam before bays are cut, of covering and elevons at factors of 1. [kg]"""
         laid, zero = self.data.layout, np.zeros(())
         wing = layout.wing_outline(laid, zero, zero + laid.stock.sweep, zero + laid.stock.washout)
-        return {name: float(lump.mass) for name, lump in mass.bare_wing_lumps(wing, laid.materials).items()}
+        return {name: float(lump.mass) for name, lump in mass.bare_wing(wing, laid.materials).lumps.items()}
 
     def bench(self, factors: Factors) -> WingOnBench:
         """Return the half wing for load tests, with factors applied."""

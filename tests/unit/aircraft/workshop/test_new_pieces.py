@@ -16,7 +16,7 @@ def whole(design):
     wing, laid = design.solution.wing, design.data.layout
     station, weight = mass.gauss_stations(wing)
     (strip,) = planform.interpolated(wing, (wing.elevon_chord,), station)
-    foam = mass.bare_wing_lumps(wing, laid.materials)["foam"].mass / laid.materials.foam_density
+    foam = mass.bare_wing(wing, laid.materials).lumps["foam"].mass / laid.materials.foam_density
     return float(foam), float(2 * (strip * weight).sum())
 
 

@@ -153,7 +153,7 @@ def test_cores_fill_the_wing_and_hold_the_models_foam(scheme, godwit_study, data
     for inner, outer in zip(cores, cores[1:], strict=False):
         # a tenth of a millimetre replaces a piece of no width
         assert inner.to_mm == pytest.approx(outer.from_mm, abs=0.11)
-    weight = float(mass.bare_wing_lumps(wing, laid.materials)["foam"].mass)
+    weight = float(mass.bare_wing(wing, laid.materials).lumps["foam"].mass)
     # litres of bare foam; the model includes the thickness of film and uses one hinge share: together 0.6 %
     assert sum(core.litres for core in cores) == pytest.approx(1e3 * weight / laid.materials.foam_density, rel=8e-3)
     new = {core.name for core in cores if core.new}

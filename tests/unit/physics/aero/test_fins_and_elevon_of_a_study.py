@@ -159,7 +159,7 @@ def test_elevons_weigh_what_their_outline_covers(anchor):
     wing = layout.wing_outline(data, np.asarray(0.0), np.asarray(data.stock.sweep), np.asarray(data.stock.washout))
     area = 2 * (0.045 * 0.30 + 0.5 * (0.045 + 0.022) * 0.30 + 0.022 * 0.05)
     materials = data.materials
-    result = mass.bare_wing_lumps(wing, materials)["elevons"].mass
+    result = mass.bare_wing(wing, materials).lumps["elevons"].mass
     assert result == pytest.approx(materials.elevon_density * materials.elevon_thickness * 2 / 3 * area, rel=1e-9)
 
 

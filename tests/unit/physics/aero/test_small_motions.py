@@ -258,7 +258,7 @@ def test_inertia_of_a_plain_wing():
     radius."""
     wing = outline([0, 0.6], [0, 0], [0.25, 0.25], elevon_chord=[0.04, 0.04])
     result = inertia.about_centre(inertia.bare_wing_moments(wing, MATERIALS))
-    lumps = mass.bare_wing_lumps(wing, MATERIALS)
+    lumps = mass.bare_wing(wing, MATERIALS).lumps
     assert result.mass == pytest.approx(sum(lump.mass for lump in lumps.values()), rel=1e-12)
     assert result.roll == pytest.approx(result.mass * 1.2**2 / 12, rel=1e-12)
     own = {name: radius for name, (_, _, radius) in layers_by_hand(MATERIALS, 0.21, 0.04).items()}

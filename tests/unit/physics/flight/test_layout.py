@@ -134,10 +134,12 @@ def test_batch_equals_loop(godwit, scheme, random):
 
 def test_longer_wing_of_the_same_chords_weighs_more(godwit):
     weights = [
-        mass.bare_wing_lumps(
+        mass.bare_wing(
             layout.wing_outline(godwit("scaled").layout, np.asarray(extension), np.asarray(0.45), np.asarray(0.04)),
             godwit("scaled").layout.materials,
-        )["foam"].mass
+        )
+        .lumps["foam"]
+        .mass
         for extension in (0.0, 0.2, 0.4)
     ]
     # equal chords over a longer panel: foam grows exactly in proportion to its length

@@ -244,7 +244,7 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
     data = other_tip(scheme)
     laid = data.layout
     wing = layout.wing_outline(laid, *choice())
-    result = mass.bare_wing_lumps(wing, laid.materials)
+    result = mass.bare_wing(wing, laid.materials).lumps
     station = np.linspace(0, wing.station[-1], 3001)
     edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord), station)
     share = planform.tip_section_share(wing, wing.foam_chord, station)

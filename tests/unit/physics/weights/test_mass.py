@@ -20,7 +20,7 @@ def test_reference_wing_foam_and_film():
     It has 160 g of foam at 25 kg/m3 and 0.761 m2 of film. This is geometry times density, with a tolerance of 0.5 % for
     its digits.
     """
-    result = mass.bare_wing_lumps(BLOCK, materials(4255.5e-6 / 0.25**2, 2.0293, *MATERIALS[1:5]))
+    result = mass.bare_wing(BLOCK, materials(4255.5e-6 / 0.25**2, 2.0293, *MATERIALS[1:5])).lumps
     assert result["foam"].mass == pytest.approx(0.160, rel=5e-3)
     assert result["covering"].mass == pytest.approx(0.761 * 0.055 * mass.COVERING_OVERLAP, rel=5e-3)
     assert result["elevons"].mass == pytest.approx(0.0, abs=ROUNDING)
@@ -34,7 +34,7 @@ def test_bare_wing_by_quadrature():
         np.interp(station, wing.station, value) for value in (wing.leading_edge, wing.foam_chord, wing.elevon_chord)
     )
     per_length = layers_by_hand(MATERIALS, foam, elevon)
-    result = mass.bare_wing_lumps(wing, MATERIALS)
+    result = mass.bare_wing(wing, MATERIALS).lumps
     for name, (density, behind, _) in per_length.items():
         place = edge + behind
         # midpoint sum of 60 000 pieces

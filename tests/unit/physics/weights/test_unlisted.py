@@ -6,7 +6,7 @@ from helpers.wings.wings import outline
 
 from tradestudy.physics.body.straight_rods import marks
 from tradestudy.physics.weights import mass
-from tradestudy.physics.weights.unlisted import joint_lump, split_unlisted, surface_lump, unlisted_lump
+from tradestudy.physics.weights.unlisted import joint_lump, split_unlisted, unlisted_lump
 
 ROUNDING = 1e-12
 MATERIALS = materials(0.068, 2.03, 25.0, 0.0, 150.0, 0.006)  # no film at all: its mass cannot be the measure
@@ -30,7 +30,7 @@ def test_joints_of_a_tapered_wing():
 def test_surface_is_that_of_the_section_and_the_elevon_even_without_a_film():
     """Check a wing of constant chord by hand: 2.03 chords of 250 mm round, 1.5 m wide."""
     block = outline([0, 0.75], [0, 0], [0.25, 0.25])
-    assert surface_lump(block, MATERIALS).mass == pytest.approx(2.03 * 0.25 * 1.5, rel=ROUNDING)
+    assert mass.bare_wing(block, MATERIALS).surface.mass == pytest.approx(2.03 * 0.25 * 1.5, rel=ROUNDING)
 
 
 def test_stock_wing_has_exactly_what_was_measured():
