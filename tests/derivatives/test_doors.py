@@ -169,10 +169,7 @@ def check(problem, inputs, outputs, step=STEP):
 
 @pytest.mark.parametrize(("scheme", "seed"), DESIGNS)
 def test_shape(flying, godwit, scheme, seed):
-    problem, inputs, outputs = alone(Shape(data=godwit(scheme).layout), flying(scheme, seed))
-    outputs.remove("clearance")
-    check(problem, inputs, outputs)
-    check(problem, inputs, ["clearance"], SHORT_STEP)
+    check(*alone(Shape(data=godwit(scheme).layout), flying(scheme, seed)))
 
 
 @pytest.mark.parametrize(("scheme", "seed"), DESIGNS)
@@ -219,9 +216,9 @@ def test_balance(flying, seed):
     check(*alone(Balance(), flying("scaled", seed)))
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_room_for_the_pack(flying, godwit, seed):
-    check(*alone(RoomForPack(data=godwit(CUT_TO_PACK).layout), flying(CUT_TO_PACK, seed)), SHORT_STEP)
+@pytest.mark.parametrize(("scheme", "seed"), [*DESIGNS, *((CUT_TO_PACK, seed) for seed in SEEDS)])
+def test_room_round_bays(flying, godwit, scheme, seed):
+    check(*alone(RoomForPack(data=godwit(scheme).layout), flying(scheme, seed)), SHORT_STEP)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

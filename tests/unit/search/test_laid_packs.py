@@ -161,7 +161,7 @@ def test_a_brick_too_high_gets_a_raised_lid(opened):
     lid = raised.raised_lid
     low, high = (design.evaluation for design in designs)
     place = float(low.balance.pack_position)
-    rooms = [pack_room(one.wings.drawn, place).pack_clearance for one in designs]
+    rooms = [pack_room(one.wings.drawn, place, 0.0).pack_clearance for one in designs]
     assert rooms[1] - rooms[0] == pytest.approx(lid, abs=1e-9)
     drag = [float(one.section.drag_area[0]) for one in (low, high)]
     bay = designs[1].study.bay[0]

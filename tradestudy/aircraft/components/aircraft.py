@@ -9,7 +9,7 @@
     structure  utilisation, first failure       from strip loads and rods
     balance    place of the pack, fin volume    from balance point and weights
     power      range, radius, climb, currents   from drag, weight and cells
-    room       room for bays, rods beside them  from the outline, the place of the pack and rods
+    room       room for bays, rods beside them  from the outline, the places of pack and equipment, and rods
     launch     height after a throw by hand     from weight, drag, stall and thrust
     servo      torque for full elevon           from the outline, lift of strips and elevon
     tips       room for rods and fins there     from the outline of a panel that is drawn anew, and rods
@@ -21,7 +21,17 @@ from typing import Any
 
 import openmdao.api as om
 
-from tradestudy.physics.flight import control, launch, layout, level_drag, power, strength, tip_room, trimmed_flight
+from tradestudy.physics.flight import (
+    control,
+    launch,
+    layout,
+    level_drag,
+    pack_room,
+    power,
+    strength,
+    tip_room,
+    trimmed_flight,
+)
 
 from .balance import Balance
 from .flow import Flow
@@ -61,15 +71,16 @@ class Aircraft(om.Group):
             "balance": Balance(),
             "power": Power(data=options["power"], usual=options["usual"]),
         }
-        if options["flight"].layout.pack_bay or options["flight"].layout.rod_bays:
-            components["room"] = RoomForPack(data=options["flight"].layout)
+        laid = options["flight"].layout
+        if laid.pack_bay or laid.rod_bays or pack_room.clearance_count(laid):
+            components["room"] = RoomForPack(data=laid)
         if options["launch"]:
             components["first_stall"] = FirstStallSpeed(flight=options["flight"])
             components["launch"] = Launch(data=options["launch"], flight=options["flight"])
         if options["servo"]:
             components["servo"] = ServoLoads(flight=options["flight"], servo=options["servo"])
-        if tip_room.tip_room_count(options["flight"].layout):
-            components["tips"] = RoomAtTips(data=options["flight"].layout)
+        if tip_room.tip_room_count(laid):
+            components["tips"] = RoomAtTips(data=laid)
         for name, component in components.items():
             self.add_subsystem(name, component, promotes=["*"])
         # One sparse matrix holds all derivatives: six solves with it cost less than passing each variable along

@@ -8,7 +8,7 @@ from .complex_step import SteppedComponent
 
 _WING = ("extension", "sweep", "tip_chord")  # washout twists the wing and leaves its outline unchanged
 # output -> the inputs that it depends on; all other derivatives are zero
-_DEPENDS = {
+_DEPENDS: dict[str, tuple[str, ...]] = {
     "span": ("extension",),
     "area": ("extension", "tip_chord"),
     "fin_area": _WING,
@@ -30,9 +30,4 @@ class Shape(SteppedComponent):
 
     def setup(self):
         data = self.options["data"]
-        depends: dict[str, tuple[str, ...]] = dict(_DEPENDS)
-        shapes: dict[str, tuple[int, ...]] = {}
-        if layout.clearance_count(data):
-            depends["clearance"] = (*_WING, "washout", *(("equipment_position",) if data.gear else ()))
-            shapes["clearance"] = (layout.clearance_count(data),)
-        self.declare(partial(layout.design_shape, data), depends, shapes, more_inputs=("washout",))
+        self.declare(partial(layout.design_shape, data), _DEPENDS, {}, more_inputs=("washout",))

@@ -122,7 +122,7 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     powered = power.design_power(
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
-    room = pack_room.pack_room(wings.drawn, balanced.pack_position)
+    room = pack_room.pack_room(wings.drawn, balanced.pack_position, designs.equipment_position)
     tips = tip_room.tip_room(data.tip_lack, wings.drawn)
     servo = None
     if data.servo:

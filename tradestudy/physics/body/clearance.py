@@ -15,15 +15,16 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.arrays import stacked
+from tradestudy.physics.geometry.planform import break_shares
 
-from .skin import Skin, blended_section, heights_on, section_at
+from .skin import Skin, blended_section, heights_on
 
-# Places along a box at which each surface is lowest or highest. The upper surface of a section bulges, so it is lowest
-# at an end; the lower surface of a section with reflex may be highest between the ends.
+# Between breaks each surface is straight across, so the walls of a box count. Here are places along a wall where each
+# surface is lowest or highest. The upper surface of a section bulges, so it is lowest at an end; the lower surface of a
+# section with reflex may be highest between the ends.
 _PLACES = np.array([0.0, 1 / 3, 2 / 3, 1.0])
 _UPPER, _LOWER = slice(None, None, 3), slice(None)  # which of them count for each surface
 MARGINS_OF_BOX = 32  # pairs of places on the two surfaces
-_ACROSS = np.array([0.0, 1.0])  # inner and outer wall: between breaks each surface is straight across
 
 
 class FoamBox(NamedTuple):
@@ -54,15 +55,13 @@ def box_heights(skin: Skin, boxes: Sequence[FoamBox], shares: Any = None) -> Box
 
     ``shares`` (..., 2 n_box, n_break) [-] are those of ``planform.break_shares`` at both walls of each box, if known.
     """
-    inner, outer, front, length = (
-        stacked([getattr(box, name) for box in boxes])[..., None] for name in ("inner", "half_width", "front", "length")
-    )
-    across = inner + (outer - inner) * _ACROSS
-    along = np.repeat(front + length * _PLACES, len(_ACROSS), axis=-2)
-    walls = across.reshape(*across.shape[:-2], -1)
-    sections = section_at(skin, walls) if shares is None else blended_section(skin, walls, shares)
-    found = heights_on(sections, along)
-    by_box = found.reshape(*found.shape[:-3], len(boxes), len(_ACROSS), 2, len(_PLACES))
+    if shares is None:
+        walls = stacked([side for box in boxes for side in (box.inner, box.half_width)])
+        shares = break_shares(skin.station, walls)
+    front, length = stacked([box.front for box in boxes]), np.array([box.length for box in boxes])
+    along = np.repeat(front[..., None] + length[:, None] * _PLACES, 2, axis=-2)  # the same places along both walls
+    found = heights_on(blended_section(skin, None, shares), along)
+    by_box = found.reshape(*found.shape[:-3], len(boxes), 2, 2, len(_PLACES))
     return BoxHeights(by_box[..., 0, _UPPER], by_box[..., 1, _LOWER])
 
 

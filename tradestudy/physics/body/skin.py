@@ -11,7 +11,6 @@ x is the distance behind the nose datum, y that from the centre line, and z poin
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -49,46 +48,65 @@ class SectionPoints:
 
     @cached_property
     def weights(self) -> np.ndarray:
-        """Weights (8, 4 n) of eight lengths of a section in x and z of all its points, by definition. [-]
+        """Weights (2 n, 5) of the vectors of a frame in all points, first those of the upper surface. Definition. [-]
 
-        The points are in the order of ``Skin.sides``, the lengths in that of ``wing_skin``.
+        The vectors are in the order of ``Skin.frames``.
         """
-        one, none = np.ones(len(self.upper)), np.zeros(len(self.upper))
-        rows = []
-        for height, change in ((self.upper, self.upper_change), (self.lower, self.lower_change)):
-            # nose up is positive: a point behind the leading edge goes down
-            along = one, none, self.foam_share, self.elevon_share, none, height, none, change
-            up = none, one, height, none, change, -self.foam_share, -self.elevon_share, none
-            rows += [along, up]
-        return np.concatenate(rows, axis=-1)
+        one, along = np.ones(len(self.upper)), (self.foam_share, self.elevon_share)
+        sides = (self.upper, self.upper_change), (self.lower, self.lower_change)
+        return np.concatenate([np.column_stack([one, *along, *side]) for side in sides])
+
+    @cached_property
+    def inner_weights(self) -> np.ndarray:
+        """The ``weights`` as columns (5, n_point), without those of nose and trailing edge, by definition. [-]"""
+        return self.weights.reshape(2, -1, 5)[:, 1:-1].reshape(-1, 5).T.copy()
+
+    @cached_property
+    def panels(self) -> np.ndarray:
+        """Rows of ``weights`` (n_panel, 2, 5) at both ends of every panel, by definition. [-]"""
+        sides = self.weights.reshape(2, -1, 5)
+        return np.stack([sides[:, :-1], sides[:, 1:]], axis=2).reshape(-1, 2, 5)
 
 
 class Skin(NamedTuple):
-    """Sections of half a wing at its breaks, each from the nose to the trailing edge. Lengths are in [m]."""
+    """Sections of half a wing at its breaks, each from the nose to the trailing edge. Lengths are in [m].
+
+    The frame of a section holds five vectors. The first is the place of its leading edge. The others are multiplied by
+    the numbers of a point in ``SectionPoints`` and added: chord of the foam, chord of the elevon, and the upward
+    directions for the root's height and for the change. Frames are linear between breaks.
+    """
 
     station: Any  # distance of each section from the centre line (..., n_break)
-    sides: Any  # x and z of the upper surface, then x and z of the lower one (..., n_break, 4, n)
-    hinge: int  # index of the last point of the foam
+    frames: Any  # x and z of each vector (..., n_break, 5, 2)
+    points: SectionPoints
+
+    @property
+    def hinge(self) -> int:
+        """Index of the last point of the foam, by definition. [-]"""
+        return self.points.hinge
 
     @property
     def upper_x(self) -> Any:
         """Distances of the upper surface behind the nose datum (..., n_break, n), by definition. [m]"""
-        return self.sides[..., 0, :]
+        return self._drawn(0, 0)
 
     @property
     def upper_z(self) -> Any:
         """Heights of the upper surface (..., n_break, n), by definition. [m]"""
-        return self.sides[..., 1, :]
+        return self._drawn(0, 1)
 
     @property
     def lower_x(self) -> Any:
         """Distances of the lower surface behind the nose datum (..., n_break, n), by definition. [m]"""
-        return self.sides[..., 2, :]
+        return self._drawn(1, 0)
 
     @property
     def lower_z(self) -> Any:
         """Heights of the lower surface (..., n_break, n), by definition. [m]"""
-        return self.sides[..., 3, :]
+        return self._drawn(1, 1)
+
+    def _drawn(self, side: int, axis: int) -> Any:
+        return self.frames[..., axis] @ self.points.weights.reshape(2, -1, 5)[side].T
 
 
 def section_points(
@@ -144,15 +162,17 @@ def _heights(
 
 def wing_skin(wing: Planform, points: SectionPoints) -> Skin:
     """Return the Skin of an outline (...) with sections from SectionPoints. Geometry, no source needed."""
-    chord, elevon, tip = wing.foam_chord, wing.elevon_chord, tip_section_chord(wing, wing.foam_chord)
-    cosine, sine = np.cos(wing.twist), np.sin(wing.twist)
-    level, turned = [part * cosine for part in (chord, elevon, tip)], [part * sine for part in (chord, elevon, tip)]
-    sides = stacked([wing.leading_edge, wing.height, *level, *turned]) @ points.weights
-    return Skin(wing.station, sides.reshape(*sides.shape[:-1], 4, -1), points.hinge)
+    chords = np.array([wing.foam_chord, wing.elevon_chord, tip_section_chord(wing, wing.foam_chord)])
+    (level, elevon_level, tip_level), turned = chords * np.cos(wing.twist), chords * np.sin(wing.twist)
+    # nose up is positive: a point behind the leading edge goes down
+    down, elevon_down, _ = -turned
+    vectors = [wing.leading_edge, wing.height, level, down, elevon_level, elevon_down, turned[0], level]
+    frames = stacked([*vectors, turned[2], tip_level])
+    return Skin(wing.station, frames.reshape(*frames.shape[:-1], 5, 2), points)
 
 
 def section_at(skin: Skin, y: Any) -> Skin:
-    """Return a Skin whose sections (..., m, n) are those at the stations ``y`` (..., m) [m]. Geometry, no source.
+    """Return a Skin whose sections (..., m) are those at the stations ``y`` (..., m) [m]. Geometry, no source.
 
     Outside the half wing the sections of its last piece continue in a straight line.
     """
@@ -164,9 +184,8 @@ def blended_section(skin: Skin, y: Any, shares: Any) -> Skin:
 
     They are the result of ``planform.break_shares`` (..., m, n_break) [-]. Geometry, no source.
     """
-    *breaks, four, count = skin.sides.shape
-    sides = shares @ skin.sides.reshape(*breaks, four * count)
-    return Skin(y, sides.reshape(*sides.shape[:-1], four, count), skin.hinge)
+    frames = shares @ skin.frames.reshape(*skin.frames.shape[:-2], 10)
+    return Skin(y, frames.reshape(*frames.shape[:-1], 5, 2), skin.points)
 
 
 def surface_heights(skin: Skin, x: Any, y: Any) -> tuple[Any, Any]:
@@ -196,14 +215,12 @@ def heights_on(sections: Skin, x: Any) -> Any:
 
     They are linear between points, and beyond the outer points they continue in a straight line. Geometry, no source.
     """
-    sides, x = sections.sides, x[..., None, :]
-    if sides.shape[:-3] != x.shape[:-3]:
-        batch = np.broadcast_shapes(sides.shape[:-3], x.shape[:-3])
-        sides, x = np.broadcast_to(sides, (*batch, *sides.shape[-3:])), np.broadcast_to(x, (*batch, *x.shape[-3:]))
-    panel = (x.real[..., None] > sides.real[..., 0::2, None, 1:-1]).sum(-1)
-    *rows, count = sides.shape
-    # index of the point before each place, in all points one after the other: first those of x, then those of z
-    before = panel + count * np.arange(math.prod(rows)).reshape(*rows, 1)[..., 0::2, :]
-    offsets = np.array([0, 1, count, count + 1]).reshape(-1, *(1,) * before.ndim)
-    x0, x1, z0, z1 = sides.reshape(-1).take(before + offsets)  # one look-up is faster than four
-    return z0 + (z1 - z0) * ((x - x0) / (x1 - x0))
+    frames, points = sections.frames, sections.points
+    inner = frames[..., 0].real @ points.inner_weights
+    inner = inner.reshape(*inner.shape[:-1], 2, 1, -1)
+    panel = (x.real[..., None, :, None] > inner).sum(-1)
+    panel[..., 1, :] += len(points.panels) // 2  # those of the lower surface come after all of the upper one
+    ends = points.panels.take(panel, axis=0)
+    (*rows, _, _), pairs = panel.shape, ends.shape[:-1]
+    x0, z0, x1, z1 = (ends.reshape(*rows, -1, 5) @ frames).reshape(*pairs[:-1], 4).transpose(-1, *range(len(pairs) - 1))
+    return z0 + (z1 - z0) * ((x[..., None, :] - x0) / (x1 - x0))

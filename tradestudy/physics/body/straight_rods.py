@@ -7,6 +7,7 @@ shapes, ``...`` means any batch axes.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -59,6 +60,8 @@ class Marks(NamedTuple):
     rods: RodEnds  # fields are (..., n_set)
     pocket_y: Sequence[Any]  # distance of each pocket from the centre line (...)
     pocket_edge: Any  # place of the leading edge there behind the nose datum (..., n_pocket)
+    gear_y: Sequence[Any]  # distance of each item of equipment from the centre line (...)
+    gear_edge: Any  # place of the leading edge there behind the nose datum (..., n_item)
     hinge_x: Any  # place of the inner and outer end of the elevon's hinge behind the nose datum (..., 2)
     wall_shares: Any  # weights of breaks at the walls of boxes (..., n_wall, n_break) [-]
     outer_shares: Any  # weights of breaks at the rods' outer ends, then at pockets (..., n_set + n_pocket, n_break)
@@ -66,37 +69,44 @@ class Marks(NamedTuple):
 
 def marks(
     wing: Planform,
-    inner_ends: Sequence[Any],
-    outer_ends: Sequence[Any],
+    inner_ends: Sequence[Any] = (),
+    outer_ends: Sequence[Any] = (),
     pockets: Sequence[Any] = (),
+    items: Sequence[Any] = (),
     walls: Sequence[Any] = (),
 ) -> Marks:
     """Return the Marks (...) of a half wing. Geometry, no source needed.
 
-    ``inner_ends`` and ``outer_ends`` of sets of rods, ``pockets``, and ``walls`` of boxes hold distances (...) from the
-    centre line [m].
+    ``inner_ends`` and ``outer_ends`` of sets of rods, ``pockets``, ``items`` of equipment, and ``walls`` of boxes hold
+    distances (...) from the centre line [m].
     """
-    n_set, n_outer = len(inner_ends), len(outer_ends) + len(pockets)
+    n_set = len(inner_ends)
     fixed = [first_fixed_station(wing, *ends) for ends in zip(inner_ends, outer_ends, strict=True)]
-    stations = stacked([*fixed, *outer_ends, *pockets, wing.elevon_inner_end, wing.elevon_outer_end, *walls])
+    hinge = wing.elevon_inner_end, wing.elevon_outer_end
+    stations = stacked([*fixed, *outer_ends, *pockets, *items, *hinge, *walls])
     shares = break_shares(wing.station, stations)
     edge, chord = unstacked(shares @ stacked([wing.leading_edge, wing.foam_chord]))
-    first, second, hinge = slice(n_set), slice(n_set, 2 * n_set), slice(n_set + n_outer, n_set + n_outer + 2)
+    counts = n_set, n_set, len(pockets), len(items), 2
+    first, outer, pocket, item, ends = (
+        slice(stop - n, stop) for n, stop in zip(counts, accumulate(counts), strict=True)
+    )
     return Marks(
         rods=RodEnds(
             inner=stacked(inner_ends) if inner_ends else stations[..., :0],
             fixed=stations[..., first],
             fixed_edge=edge[..., first],
             fixed_chord=chord[..., first],
-            outer=stations[..., second],
-            outer_edge=edge[..., second],
-            outer_chord=chord[..., second],
+            outer=stations[..., outer],
+            outer_edge=edge[..., outer],
+            outer_chord=chord[..., outer],
         ),
         pocket_y=pockets,
-        pocket_edge=edge[..., second.stop : hinge.start],
-        hinge_x=edge[..., hinge] + chord[..., hinge],
-        wall_shares=shares[..., hinge.stop :, :],
-        outer_shares=shares[..., n_set : hinge.start, :],
+        pocket_edge=edge[..., pocket],
+        gear_y=items,
+        gear_edge=edge[..., item],
+        hinge_x=edge[..., ends] + chord[..., ends],
+        wall_shares=shares[..., ends.stop :, :],
+        outer_shares=shares[..., n_set : pocket.stop, :],
     )
 
 
@@ -177,7 +187,7 @@ def first_fixed_station(wing: Planform, inner_end: Any, outer_end: Any) -> Any:
     ``inner_end`` and ``outer_end`` (...) are distances from the centre line [m].
     """
     start = wing.station[..., wing.pieces.index("panel")]
-    inside = (np.real(inner_end) < start.real) & (np.real(outer_end) > start.real)
+    inside = (inner_end.real < start.real) & (outer_end.real > start.real)
     return np.where(inside, start, inner_end)
 
 
@@ -200,25 +210,21 @@ def half_spread(ends: RodEnds, line: PlanLine, count: Any) -> Any:
 
     It is that of ``parallel_lines``, for a ``count`` (...) that need not be whole [-]. Geometry, no source needed.
     """
-    least, usual = _least_room(ends, line), 0.5 * PAIRS_APART * np.where(np.real(count) > 1, count - 1.0, 0.0)
-    return np.where(np.real(least) > np.real(usual), usual, np.where(np.real(least) > 0.0, least, 0.0))
+    usual = 0.5 * PAIRS_APART * (count - 1.0) * (count.real > 1.0)
+    return np.maximum(np.minimum(_least_room(ends, line), usual), 0.0)
 
 
 def _least_room(ends: RodEnds, line: PlanLine) -> Any:
     """Return the least room (...) beside the middle ``line`` of a set for its other pairs, along the chord. [m]"""
     first = line.outer_x + line.slope * (ends.fixed - line.outer_y) - ends.fixed_edge
     last = line.outer_x - ends.outer_edge
-    room = stacked(
-        [
-            first - _FOREMOST * ends.fixed_chord,
-            last - _FOREMOST * ends.outer_chord,
-            _REARMOST * ends.fixed_chord - first,
-            _REARMOST * ends.outer_chord - last,
-        ]
-    )
-    if not np.iscomplexobj(room):
-        return room.min(axis=-1)
-    return np.take_along_axis(room, np.argmin(room.real, axis=-1)[..., None], axis=-1)[..., 0]
+    room = [
+        first - _FOREMOST * ends.fixed_chord,
+        last - _FOREMOST * ends.outer_chord,
+        _REARMOST * ends.fixed_chord - first,
+        _REARMOST * ends.outer_chord - last,
+    ]
+    return np.minimum.reduce(room)  # numbers of complex steps are compared by their real parts first
 
 
 def transverse_rod(line: PlanLine, diameter: Any, lap: Any) -> PlanLine:
@@ -231,7 +237,7 @@ def transverse_rod(line: PlanLine, diameter: Any, lap: Any) -> PlanLine:
     """
     reach = line.inner_y + lap * cosine(line)
     apart = diameter + LAP_GAP
-    place = line.inner_x + np.where(np.real(line.slope) < 0.0, apart, -apart)
+    place = line.inner_x + apart * (2.0 * (line.slope.real < 0.0) - 1.0)
     return PlanLine(place, 0 * reach, place + 0 * reach, reach)
 
 

@@ -50,6 +50,13 @@ def moved_station(scheme: str, stock_span: float, station: float, extension: Any
     return station * (1.0 + 2.0 * extension / stock_span) if scheme == "scaled" else station
 
 
+def gear_station(gear: Gear, scheme: str, stock_span: float, extension: Any) -> Any:
+    """Return the distance (...) of an item in a stretched wing from the centre line, as for ``gear_place``. [m]"""
+    if gear.leading_edge is None:
+        return gear.from_centre
+    return moved_station(scheme, stock_span, gear.from_centre, extension)
+
+
 def gear_place(
     gear: Gear, scheme: str, stock_span: float, wing: planform.Planform, extension: Any, shift: Any
 ) -> GearPlace:
@@ -58,12 +65,18 @@ def gear_place(
     ``scheme`` and ``stock_span`` [m] are as for ``moved_station``. ``extension`` (...) [m] is the length added to the
     half span. Movable equipment is aft of its stock place by ``shift`` (...) [m].
     """
-    x = gear.from_nose + gear.moves * shift
-    if gear.leading_edge is None:
-        return GearPlace(x, gear.from_centre + 0 * wing.semi_span)
-    y = moved_station(scheme, stock_span, gear.from_centre, extension) + 0 * wing.semi_span
+    y = gear_station(gear, scheme, stock_span, extension) + 0 * wing.semi_span
     (edge,) = planform.interpolated(wing, (wing.leading_edge,), y[..., None])
-    return GearPlace(x + edge[..., 0] - gear.leading_edge, y)
+    return gear_at(gear, y, edge[..., 0], shift)
+
+
+def gear_at(gear: Gear, y: Any, edge: Any, shift: Any) -> GearPlace:
+    """Return the GearPlace (...) of an item at ``y`` from the centre line, where the leading edge is at ``edge``.
+
+    ``shift`` is as for ``gear_place``, and so is the definition. All are (...) in [m].
+    """
+    x = gear.from_nose + gear.moves * shift
+    return GearPlace(x if gear.leading_edge is None else x + edge - gear.leading_edge, y)
 
 
 def panel_lump(gear: tuple[Gear, ...], places: list[GearPlace], shift: Any) -> Lump:
@@ -103,12 +116,21 @@ def holes_lump(gear: tuple[Gear, ...], places: list[GearPlace]) -> Lump:
     return Lump(sum(volumes) + 0 * moment, moment)
 
 
+def hole_walls(gear: Gear, y: Any) -> tuple[Any, Any]:
+    """Return the stations (...) of the inner and outer wall of the hole of an item at ``y`` (...) [m]. Geometry. [m]
+
+    They are distances from the centre line.
+    """
+    assert gear.size is not None
+    half = 0.5 * gear.size[1]
+    return y - half if gear.from_centre > half else 0.0, y + half
+
+
 def gear_box(gear: Gear, place: GearPlace) -> clearance.FoamBox:
     """Return the box of an item that lies in a hole of its own, in the right half. Geometry, no source needed."""
     assert gear.size is not None
-    length, width, height = gear.size
-    inner = place.from_centre - 0.5 * width if gear.from_centre > 0.5 * width else 0.0
-    outer = place.from_centre + 0.5 * width
+    length, _, height = gear.size
+    inner, outer = hole_walls(gear, place.from_centre)
     return clearance.FoamBox("", place.from_nose - 0.5 * length, length, outer, height, gear.above, gear.below, inner)
 
 

@@ -12,7 +12,6 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics import air
 from tradestudy.physics.arrays import stacked, unstacked
 from tradestudy.physics.body import clearance, skin, straight_rods
 from tradestudy.physics.body.pack_bay import BayClearOfRods, PackBay
@@ -113,14 +112,26 @@ class StretchedWing:
         return [_crossed_over(rods, line) for rods, line in zip(self.rods, lines, strict=True)]
 
     @cached_property
+    def transverse_lines(self) -> list[straight_rods.PlanLine | None]:
+        """The right half (...) of the rod across the centre beside every set, as in ``transverse_line``."""
+        return [transverse_line(*each) for each in zip(self.rods, self.rod_lines, strict=True)]
+
+    @cached_property
     def marks(self) -> straight_rods.Marks:
-        """The outline (...) at rods, pockets, hinges and boxes, as in ``rod_line`` and ``pocket_places``."""
-        data, wing = self.data, self.outline
+        """The outline (...) at rods, pockets, equipment, hinges and boxes, as in ``rod_line`` and ``pocket_places``.
+
+        The walls are those of boxes at fixed places, then of holes of equipment, then of the bay that moves.
+        """
+        data, wing, extension = self.data, self.outline, self.choice.extension
+        zero = 0.0 * wing.semi_span
         inner = [rod_inner_end(run, data, wing) for run in data.rods]
         outer = [rod_outer_end(run, data.stock, wing) for run in data.rods]
-        boxes = [*data.in_foam, *([data.pack_bay.box] if data.pack_bay else [])]
-        walls = [wall + 0 * wing.semi_span for box in boxes for wall in (box.inner, box.half_width)]
-        return straight_rods.marks(wing, inner, outer, _pocket_stations(data, wing, self.choice.extension), walls)
+        items = [gear.gear_station(one, data.scheme, data.stock.span, extension) + zero for one in data.gear]
+        holes = [gear.hole_walls(one, y) for one, y in zip(data.gear, items, strict=True) if one.size is not None]
+        bays = [(box.inner, box.half_width) for box in data.in_foam]
+        moving = [(data.pack_bay.box.inner, data.pack_bay.box.half_width)] if data.pack_bay else []
+        walls = [wall + zero for pair in (*bays, *holes, *moving) for wall in pair]
+        return straight_rods.marks(wing, inner, outer, _pocket_stations(data, wing, extension), items, walls)
 
     @cached_property
     def pockets(self) -> list[tuple[Any, Any]]:
@@ -150,7 +161,6 @@ class DesignShape(NamedTuple):
     sliding_mass: Any  # mass that moves with the pack: the pack, less the foam of a bay that is cut to it [kg]
     moment_without_pack: Any  # mass moment about the nose datum of all that stays where the pack is moved [kg m]
     all_up_mass: Any  # total mass [kg]
-    clearance: Any  # room left round bays and joiner (..., 32 for each of them) [m]; None if nothing lies in the foam
 
 
 def strip_count(data: LayoutData) -> int:
@@ -184,28 +194,14 @@ def outer_skin(data: LayoutData, wing: planform.Planform) -> skin.Skin:
     return skin.wing_skin(wing, data.sections)
 
 
-def clearances(drawn: StretchedWing, places: list[gear.GearPlace]) -> Any:
-    """Return the room (..., n) round everything that must lie inside the skin, as in ``clearance.box_margins``. [m]
+def gear_places(drawn: StretchedWing, equipment_position: Any) -> list[gear.GearPlace]:
+    """Return the GearPlace (...) of every item of equipment, as in ``gear.gear_place``.
 
-    ``places`` (...) are those of ``gear.gear_place`` [m]. The result is None if nothing lies in the foam.
+    Movable equipment is at ``equipment_position`` (...) [m] behind the nose datum.
     """
-    if not clearance_count(drawn.data):
-        return None
-    boxes = [*drawn.data.in_foam, *gear.gear_boxes(drawn.data.gear, places)]
-    known = len(drawn.data.in_foam)  # boxes of equipment move with it
-    shares = drawn.marks.wall_shares[..., : 2 * known, :] if len(boxes) == known else None
-    return clearance.box_margins(clearance.box_heights(drawn.skin, boxes, shares), boxes)
-
-
-def _gear_places(drawn: StretchedWing, equipment_position: Any) -> list[gear.GearPlace]:
-    data, extension, shift = drawn.data, drawn.choice.extension, equipment_position - drawn.data.movable_place
-    return [gear.gear_place(one, data.scheme, data.stock.span, drawn.outline, extension, shift) for one in data.gear]
-
-
-def clearance_count(data: LayoutData) -> int:
-    """Return the number of elements of ``DesignShape.clearance``, by definition. [-]"""
-    holes = sum(one.size is not None for one in data.gear)
-    return (len(data.in_foam) + holes) * clearance.MARGINS_OF_BOX
+    shift, edges = equipment_position - drawn.data.movable_place, unstacked(drawn.marks.gear_edge)
+    items = zip(drawn.data.gear, drawn.marks.gear_y, edges, strict=True)
+    return [gear.gear_at(one, y, edge, shift) for one, y, edge in items]
 
 
 def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) -> tuple[fin.SheetFin, ...]:
@@ -292,31 +288,27 @@ class DesignLumps(NamedTuple):
     glued: not_listed.GluedParts
 
 
-def design_lumps(
-    drawn: StretchedWing, equipment_position: Any, places: list[gear.GearPlace] | None = None
-) -> DesignLumps:
+def design_lumps(drawn: StretchedWing, equipment_position: Any) -> DesignLumps:
     """Return the DesignLumps of a design.
 
-    ``equipment_position`` is (...) in [m]. ``places`` (...) are as for ``clearances``, if they are known. This is
-    bookkeeping and needs no source.
+    ``equipment_position`` is (...) in [m]. This is bookkeeping and needs no source.
     """
     data, wing, extension = drawn.data, drawn.outline, drawn.choice.extension
     lumps, surface = mass.bare_wing(wing, data.materials)
     shift = equipment_position - data.movable_place
-    places = _gear_places(drawn, equipment_position) if places is None else places
+    places = gear_places(drawn, equipment_position) if data.gear else []
     slots: list[mass.Lump] = []
     removed = [gear.cut_foam(data.cuts, drawn.pockets), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
     if data.pack_bay:  # its moment is that of the pack, see ``shape_of``
         removed.append(mass.Lump(data.pack_bay.removed, 0.0))
-    for index, (rods, line) in enumerate(zip(drawn.rods, drawn.rod_lines, strict=True)):
-        across = transverse_line(rods, line)
-        per_metre = mass.rod_lump(1.0, [line, *([across] if across else [])])
+    sets = zip(drawn.rods, drawn.rod_lines, drawn.transverse_lines, strict=True)
+    for index, (rods, line, across) in enumerate(sets):
+        per_metre = mass.rod_lump(1.0, (line, across) if across else (line,))
         lumps[f"rods {index + 1}"] = mass.scaled_lump(per_metre, rods.mass_per_length)
         removed.append(mass.scaled_lump(per_metre, rods.displaced_area))
         slots.append(mass.scaled_lump(per_metre, rods.run.rods_per_place * rods.pairs))
-    lumps["foam"] = mass.total_lump(
-        [lumps["foam"], *(mass.scaled_lump(one, -data.materials.foam_density) for one in removed)]
-    )
+    lost = mass.scaled_lump(mass.total_lump(removed), -data.materials.foam_density)
+    lumps["foam"] = mass.total_lump([lumps["foam"], lost])
     if drawn.fins:
         lumps["fins"] = mass.total_lump(drawn.fin_lumps)
     lumps["wiring"] = mass.wiring_growth(extension, data.wiring_place)
@@ -359,10 +351,9 @@ def shape_of(drawn: StretchedWing, series: Any, parallel: Any, equipment_positio
     ``series`` and ``parallel`` (...) are numbers of cells [-], and ``equipment_position`` is (...) in [m].
     """
     data, wing, areas, fins = drawn.data, drawn.outline, drawn.areas, drawn.fins
-    places = _gear_places(drawn, equipment_position)
-    lumps, _ = design_lumps(drawn, equipment_position, places)
+    lumps, _ = design_lumps(drawn, equipment_position)
     pack = pack_mass(data.cell_mass, series * parallel)
-    zero = np.zeros_like(drawn.choice.extension)
+    zero = 0.0 * wing.semi_span
     share, second = data.second_pack
     sliding, from_pack = (1.0 - share) * pack, 0.0
     if bay := data.pack_bay:
@@ -370,25 +361,22 @@ def shape_of(drawn: StretchedWing, series: Any, parallel: Any, equipment_positio
         sliding = sliding - foam + bay.lid_mass
         from_pack = bay.lid_mass * bay.lid_place - foam * bay.removed_place
     empty = mass.total_lump(list(lumps.values()))
-    parts = [part for one in fins for part in fin.fin_parts(one)]
-    chords = [0.5 * (part.root_chord + part.tip_chord) for part in parts]
-    fin_chord = air.equal_friction_chord([part.area for part in parts], chords) if fins else 0.1
+    whole = fin.fin_totals(fins, wing)
     return DesignShape(
         span=2 * wing.semi_span,
         area=areas.area,
         mean_aerodynamic_chord=areas.mean_aerodynamic_chord,
         aspect_ratio=areas.aspect_ratio,
-        set_back=wing.leading_edge[..., -1],
-        fin_area=zero + fin.sheet_area(fins),
-        fin_mean_chord=zero + fin_chord,
-        fin_side_area=zero + fin.side_area(fins),
-        fin_quarter_chord=fin.quarter_chord(fins, wing) if fins else zero,
+        set_back=wing.leading_edge.T[-1].T,
+        fin_area=whole.area + zero,
+        fin_mean_chord=whole.friction_chord + zero,
+        fin_side_area=whole.side_area + zero,
+        fin_quarter_chord=whole.quarter_chord + zero,
         mass_items=stacked([*(lump.mass + zero for lump in lumps.values()), pack + zero]),
         pack_mass=pack + zero,
         sliding_mass=sliding + zero,
         moment_without_pack=empty.moment + second * pack + from_pack + zero,
         all_up_mass=empty.mass + pack + zero,
-        clearance=clearances(drawn, places),
     )
 
 

@@ -12,6 +12,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.air import equal_friction_chord
+
 from . import planform
 from .stretch_schemes import stock_planform
 
@@ -89,25 +91,38 @@ def sheet_area(fins: tuple[SheetFin, ...]) -> np.ndarray:
     return 2 * one_side
 
 
-def side_area(fins: tuple[SheetFin, ...]) -> np.ndarray:
-    """Return the area (...) of all fins of both half wings in side view: the sum of area x cos(cant). [m^2]
+class FinTotals(NamedTuple):
+    """All fins of both half wings together. Fields are (...)."""
 
-    Fins that hide each other in this view are still added. Geometry, no source needed.
+    area: Any  # as in ``sheet_area`` [m^2]
+    side_area: Any  # sum of area x cos(cant), in side view; fins that hide each other there are still added [m^2]
+    quarter_chord: Any  # mean place of the quarter chords behind the nose datum, weighted by side area [m]
+    friction_chord: Any  # one chord for all of them, see ``air.equal_friction_chord`` [m]
+
+
+def fin_totals(fins: tuple[SheetFin, ...], wing: planform.Planform) -> FinTotals:
+    """Return the FinTotals (...) of fins on a ``wing``. Geometry, no source needed.
+
+    Without fins areas and place are 0, and the friction chord may be any number.
     """
-    return 2 * sum(part.area * np.cos(fin.cant) for fin in fins for part in fin_parts(fin))
-
-
-def quarter_chord(fins: tuple[SheetFin, ...], wing: planform.Planform) -> np.ndarray:
-    """Return the mean distance (...) of the fins' quarter chords behind the nose datum, weighted by side area. [m]
-
-    Geometry, no source needed.
-    """
-    shares = [(part.area * np.cos(fin.cant), _quarter(fin, part, wing)) for fin in fins for part in fin_parts(fin)]
-    return sum(share * place for share, place in shares) / sum(share for share, _ in shares)
+    if not fins:
+        return FinTotals(0.0, 0.0, 0.0, 0.1)
+    parts = [(fin, part) for fin in fins for part in fin_parts(fin)]
+    areas = [part.area for _, part in parts]
+    sides = [area * np.cos(fin.cant) for area, (fin, _) in zip(areas, parts, strict=True)]
+    side: Any = sum(sides)
+    moment = sum(area * _quarter(fin, part, wing) for area, (fin, part) in zip(sides, parts, strict=True))
+    chords = [0.5 * (part.root_chord + part.tip_chord) for _, part in parts]
+    return FinTotals(2 * sum(areas), 2 * side, moment / side, equal_friction_chord(areas, chords))
 
 
 def _quarter(fin: SheetFin, part: FinPart, wing: planform.Planform) -> np.ndarray:
-    return wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge + _behind_foot(part)
+    return _foot(fin, wing) + _behind_foot(part)
+
+
+def _foot(fin: SheetFin, wing: planform.Planform) -> np.ndarray:
+    """Return the place (...) of the foot's leading edge behind the nose datum. [m]"""
+    return wing.leading_edge.T[fin.stands_on].T + fin.behind_leading_edge
 
 
 def _behind_foot(part: FinPart) -> np.ndarray:
@@ -175,7 +190,7 @@ def _growth(
     have. V0 + V1 is the volume at stock size with the true arms.
     """
     start, rest = _volumes(fins, wing, areas)
-    growth = np.ones_like(rest)
+    growth = 1.0 + 0.0 * rest
     for _ in range(_NEWTON_STEPS):
         slope = growth * (2 * start + 3 * growth * rest)
         growth = growth - (growth**2 * (start + growth * rest) - stock_volume) / slope
@@ -194,7 +209,7 @@ def _volumes(fins: tuple[SheetFin, ...], wing: planform.Planform, areas: planfor
     start: Any = 0.0
     rest: Any = 0.0
     for fin in fins:
-        foot = wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge
+        foot = _foot(fin, wing)
         for part in fin_parts(fin):
             side = 2 * np.cos(fin.cant) * part.area
             start = start + side * (foot - quarter)

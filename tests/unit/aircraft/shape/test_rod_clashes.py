@@ -123,7 +123,7 @@ def test_the_limit_says_the_same_as_the_lines_for_wings_by_chance(tmp_path, laid
         choice = layout.WingChoice(
             design.variables["extension"], data.stock.sweep, data.stock.washout, *map(np.asarray, numbers)
         )
-        room = pack_room(layout.StretchedWing(data, choice), np.asarray(place)).rod_room
+        room = pack_room(layout.StretchedWing(data, choice), np.asarray(place), 0.0).rod_room
         over = [each for each in rod_clashes(design.study, data, wing, *numbers) if "run over" in each]
         assert (room is not None and room.min() < 0) == bool(over)
         compared += room is not None

@@ -148,9 +148,9 @@ def test_the_search_moves_a_buried_thing_where_it_fits(tmp_path):
         rooms, moments = [], []
         for place in (0.232, 0.235):
             design = one_design(choice, anchor.variables | {"equipment_position": place})
-            shape = evaluate(data, design).shape
-            rooms.append(np.min(shape.clearance[-32:]))
-            moments.append(float(shape.moment_without_pack))
+            found = evaluate(data, design)
+            rooms.append(np.min(found.room.clearance[-32:]))
+            moments.append(float(found.shape.moment_without_pack))
     still = read_study(written(tmp_path, ('from_nose = "232 mm"', 'from_nose = "235 mm"')))
     put = next(each for each in assess(still).stock.outline.equipment if each.name == "control link")
     assert 1e3 * rooms[1] == pytest.approx(put.spare_mm, abs=0.01)

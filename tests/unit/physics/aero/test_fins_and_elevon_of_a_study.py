@@ -83,8 +83,8 @@ def test_all_fins_keep_their_combined_volume(anchor, scheme, extension):
         areas = planform.areas(wing)
         fins = layout.fins_on(data, wing, areas)
         quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
-        arm = fin.quarter_chord(fins, wing) - quarter
-        return fin.fin_volume(fin.side_area(fins), arm, areas.area, areas.span), fins
+        whole = fin.fin_totals(fins, wing)
+        return fin.fin_volume(whole.side_area, whole.quarter_chord - quarter, areas.area, areas.span), fins
 
     stock, was = volume(laid(anchor, "scaled")._replace(keep="set_back", fins_rule="keep"), 0.0)
     result, now = volume(laid(anchor, scheme), extension)

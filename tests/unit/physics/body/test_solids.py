@@ -5,7 +5,7 @@ import pytest
 import trimesh
 
 from tradestudy.physics.body import removed_foam, solids
-from tradestudy.physics.body.skin import Skin
+from tradestudy.physics.body.skin import SectionPoints, Skin
 
 BENT = np.array([[0.0, 0.0, 0.0], [0.1, 0.3, 0.01], [0.22, 0.6, 0.03], [0.28, 0.8, 0.0]])
 FIN = np.array([[0.02, 0.0, -0.1], [0.0, 0.0, 0.0], [0.05, 0.0, 0.1], [0.1, 0.0, 0.1], [0.15, 0.0, 0.0]])
@@ -83,9 +83,10 @@ def test_a_sharp_edge_is_one_line():
 @pytest.fixture
 def slab():
     """Return a flat skin of 20 mm, from 0 to 0.3 m behind the nose and 1 m wide on each side."""
-    x, station = np.array([0.0, 0.3]), np.array([0.0, 1.0])
-    sides = [np.full((2, 2), value) if value else x + 0 * station[:, None] for value in (0, 0.01, 0, -0.01)]
-    return Skin(station, np.stack(sides, axis=-2), 1)
+    zero, height = np.zeros(2), np.full(2, 0.01 / 0.3)
+    points = SectionPoints(np.array([0.0, 1.0]), zero, height, -height, zero, zero)
+    foam = np.array([[0.0, 0.0], [0.3, 0.0], [0.0, 0.0], [0.0, 0.3], [0.0, 0.0]])
+    return Skin(np.array([0.0, 1.0]), np.stack([foam, foam]), points)
 
 
 def test_foam_of_a_box_ends_at_the_skin(slab):

@@ -89,7 +89,8 @@ def test_fins_hold_their_volume(godwit, scheme, extension):
         areas = planform.areas(wing)
         fins = layout.fins_on(data, wing, areas)
         quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
-        return fin.side_area(fins) * (fin.quarter_chord(fins, wing) - quarter) / (areas.area * areas.span)
+        whole = fin.fin_totals(fins, wing)
+        return whole.side_area * (whole.quarter_chord - quarter) / (areas.area * areas.span)
 
     stock = volume(data._replace(scheme="scaled", keep="set_back", fins_rule="keep"), 0.0)
     assert volume(data, extension) == pytest.approx(stock, rel=1e-9)

@@ -45,7 +45,7 @@ def test_arm_of_tip_fins_is_proportional_to_span(span, aspect_ratio):
     wing = tapered(aspect_ratio, 0.5, 25, span=span)
     result = answer(wing)
     spot = SheetFin(0.1, 1e-9, 1e-9, 0.0, 0.25 * wing.chord[-1])
-    place = float(fins.quarter_chord((spot,), wing))
+    place = float(fins.fin_totals((spot,), wing).quarter_chord)
     tangent, mean_station = np.tan(np.radians(25)), span / 6 * (1 + 2 * 0.5) / 1.5
     expected = 0.5 * tangent * (1 - 2 * mean_station / span)
     quarter = result.areas.mean_aerodynamic_chord_leading_edge + 0.25 * result.areas.mean_aerodynamic_chord
@@ -65,10 +65,11 @@ def test_areas_and_places_by_hand():
     inboard = SheetFin(0.1, 0.1, 0.1, 0.0, 0.05, cant=np.pi / 3, stands_on=1)
     above, below, canted = 0.12 * 0.2, 0.135 * 0.1, 0.1 * 0.1
     assert fins.sheet_area((tip, inboard)) == pytest.approx(2 * (above + below + canted), rel=ROUNDING)
-    assert fins.side_area((tip, inboard)) == pytest.approx(2 * (above + below + 0.5 * canted), rel=ROUNDING)
+    whole = fins.fin_totals((tip, inboard), wing)
+    assert whole.side_area == pytest.approx(2 * (above + below + 0.5 * canted), rel=ROUNDING)
     # quarters of the mean chords: 0.42 + 0.03 + 0.03, 0.42 + 0.015 + 0.03375, 0.25 + 0.025
     place = (above * 0.48 + below * 0.46875 + 0.5 * canted * 0.275) / (above + below + 0.5 * canted)
-    assert fins.quarter_chord((tip, inboard), wing) == pytest.approx(place, rel=ROUNDING)
+    assert whole.quarter_chord == pytest.approx(place, rel=ROUNDING)
     # sheets on both sides: edge at mid-height and half the mean chord there
     heavy = tip._replace(areal_mass=0.5), inboard._replace(areal_mass=0.2)
     result = mass.total_lump([mass.fin_lump(one, wing) for one in heavy])
