@@ -20,7 +20,7 @@ def stacked(values: Sequence[Any]) -> np.ndarray:
         whole = np.array(values)
     except ValueError:  # the shapes differ
         whole = np.array(np.broadcast_arrays(*values))
-    return whole.transpose(*range(1, whole.ndim), 0)
+    return whole.transpose(*range(1, whole.ndim), 0) if whole.ndim > 1 else whole
 
 
 def unstacked(values: np.ndarray) -> list[Any]:

@@ -20,6 +20,7 @@ from tradestudy.physics.propulsion.drive_train import (
     operating_point,
     shaft_demand,
 )
+from tradestudy.physics.propulsion.motor import duty
 
 _GAUSS_POINTS, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(16)
 _NODES, _WEIGHTS = np.append((_GAUSS_POINTS + 1) / 2, 0.0), np.append(_GAUSS_WEIGHTS / 2, 0.0)  # on 0..1, plus the end
@@ -80,9 +81,9 @@ def steady_cruise(
     The other arguments are as for ``cruise_at_thrust``.
     """
     point, endurance = _discharge(powertrain, shaft, reserve, other_power, start)
-    charge = packs.pack_capacity(powertrain.pack) * (start - np.asarray(reserve))
+    charge = packs.pack_capacity(powertrain.pack) * (start - reserve)
     voltage = point.pack_voltage
-    energy = charge * (_along(voltage) * voltage).sum(0)
+    energy = charge * _mean(voltage)
     distance = shaft.airspeed * endurance
     return Cruise(
         endurance=endurance,
@@ -92,7 +93,7 @@ def steady_cruise(
         mean_current=charge / endurance,
         end_current=point.pack_current[-1],
         end_voltage=voltage[-1],
-        end_throttle=point.throttle[-1],
+        end_throttle=duty(powertrain.controller, shaft.motor_voltage, shaft.motor_current, voltage[-1]),
         end_power_reserve=point.power_reserve[-1],
         motor_current=shaft.motor_current,
     )
@@ -110,7 +111,7 @@ def _discharge(
 ) -> tuple[OperatingPoint, Any]:
     """Return the OperatingPoint (n_node, ...) at ``quadrature_charges`` and the time (...) to the reserve. [s]"""
     pack = powertrain.pack
-    ndim = max(np.ndim(part) for part in (shaft.motor_current, reserve, other_power, start, *pack[1:]))
+    ndim = max(map(np.ndim, (shaft.motor_current, reserve, other_power, start, *pack[1:])))
     point = operating_point(powertrain, shaft, quadrature_charges(reserve, ndim, start), other_power)
     return point, time_between(pack, reserve, point.pack_current, start)
 
@@ -144,7 +145,6 @@ def quadrature_charges(reserve: Any, ndim: int, start: Any = 1.0) -> Any:
     The reserve is the last of them. Numerics: nodes are a new first axis before ``ndim`` [-] batch axes, so that
     ``reserve`` and ``start`` (...) [-] broadcast without change.
     """
-    reserve = np.asarray(reserve)
     return reserve + (start - reserve) * _NODES.reshape(len(_NODES), *(1,) * ndim)
 
 
@@ -158,9 +158,9 @@ def time_between(pack: packs.Pack, reserve: Any, current: Any, start: Any = 1.0)
     >>> round(float(time_between(pack, 0.2, current=np.full_like(charge, 8.0))), 6)
     3600.0
     """
-    return packs.pack_capacity(pack) * (start - np.asarray(reserve)) * (_along(current) / current).sum(0)
+    return packs.pack_capacity(pack) * (start - reserve) * _mean(1 / current)
 
 
-def _along(values: Any) -> np.ndarray:
-    """Return the quadrature weights with as many axes as ``values`` (n_node, ...)."""
-    return _WEIGHTS.reshape(len(_WEIGHTS), *(1,) * (values.ndim - 1))
+def _mean(values: Any) -> Any:
+    """Return the mean (...) of ``values`` (n_node, ...) over the charge, by quadrature."""
+    return (_WEIGHTS @ values.reshape(len(_WEIGHTS), -1)).reshape(values.shape[1:])[()]

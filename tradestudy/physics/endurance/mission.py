@@ -107,8 +107,7 @@ def full_throttle_charges(reserve: Any) -> np.ndarray:
 
     They are those of a full pack, of the ``reserve`` (...) [-], and half way between them. Numerics, no source needed.
     """
-    reserve = np.asarray(reserve)
-    return np.stack([1 + 0 * reserve, 0.5 * (1 + reserve), reserve])
+    return np.array([1 + 0 * reserve, 0.5 * (1 + reserve), reserve])
 
 
 def usual_flight_time(

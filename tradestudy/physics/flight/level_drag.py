@@ -51,7 +51,7 @@ def strip_state(
     strip_deflection: np.ndarray,
     slopes: bool = True,
 ) -> StripState:
-    """Return the StripState of all strips, with definitions as in ``polar.profile_drag`` and ``polar.lift_limits``.
+    """Return the StripState of all strips, with definitions as in ``polar.profile_drag`` and ``polar.highest_lift``.
 
     Parameters
     ----------
@@ -74,7 +74,7 @@ def strip_state(
     table, where = data.flight.table, (log_reynolds, strip_deflection)
     place = polar.look_up(table, *where, slopes)
     section_drag = polar.profile_drag(table, lift_coefficient, *where, slopes, place)
-    highest, _ = polar.lift_limits(table, *where, slopes, place)
+    highest = polar.highest_lift(table, *where, slopes, place)
     margin = highest[0] - lift_coefficient
     if not slopes:
         return StripState(section_drag, margin[None])

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion.pack import Pack
@@ -61,8 +62,9 @@ class DesignPower(NamedTuple):
 
 def chosen_powertrain(data: PowerData, series: Any, parallel: Any) -> drive_train.Powertrain:
     """Return the Powertrain with ``series`` and ``parallel`` (...) [-] as numbers of cells, by definition."""
-    pack: Pack = data.powertrain.pack
-    return data.powertrain._replace(pack=pack._replace(series=series, parallel=parallel))
+    train = data.powertrain
+    pack = Pack(train.pack.curve, series, parallel, *train.pack[3:])
+    return drive_train.Powertrain(*train[:3], pack, *train[4:])
 
 
 def design_power(
@@ -93,12 +95,12 @@ def design_power(
     steady = steady_cruise_power(data, train, cruise_speed, drag)
     cruise = steady.cruise
     # Climb, top speed, standing start, launch and bursts differ only in speed and charge, so one call solves all.
-    zero = np.zeros_like(cruise_speed + series + parallel)
-    charges = mission.full_throttle_charges(data.reserve)
+    zero = 0.0 * (cruise_speed + series + parallel)
     # bursts: on a full pack and half way to the reserve; the climb is already at the reserve
-    charge = np.array([data.reserve, 1.0, 1.0, 1.0, *(charges[:2] if usual else ())])
-    in_cruise = [cruise_speed + zero] * (len(charge) - 4)
-    speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, THRUST_SPEED + zero, *in_cruise])
+    bursts = mission.full_throttle_charges(data.reserve)[:2] if usual else ()
+    charge = np.array([data.reserve, 1.0, 1.0, 1.0, *bursts])
+    in_cruise = cruise_speed + zero
+    speed = np.array([in_cruise, data.full_speed + zero, zero, THRUST_SPEED + zero, *(in_cruise for _ in bursts)])
     charge = charge.reshape(-1, *(1,) * zero.ndim)
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)
     result = DesignPower(
@@ -117,7 +119,7 @@ def design_power(
         thrust_to_weight=full.shaft.thrust[2] / weight,
         full_throttle_current=full.pack_current[2],
         full_throttle_motor_current=full.shaft.motor_current[2],
-        launch_thrust=np.stack([full.shaft.thrust[2], full.shaft.thrust[3]], axis=-1),
+        launch_thrust=stacked(full.shaft.thrust[2:4]),
     )
     if not usual:
         return result

@@ -21,7 +21,7 @@ def fields_by_name(record: Any) -> dict[str, Any]:
     """
     fields: dict[str, Any] = {}
     for name, value in zip(record._fields, record, strict=True):
-        if hasattr(value, "_fields"):
+        if isinstance(value, tuple):
             fields |= fields_by_name(value)
         else:
             fields[name] = value

@@ -11,7 +11,6 @@ import numpy as np
 
 from tradestudy.physics.aero import trim
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import Mesh
 
@@ -22,9 +21,13 @@ from .trimmed_flight import FlightData, UnitSolution, thrust_moment_volume
 # practice, no source. [-]
 TIP_START = 0.7
 APPROACH_LIFT = np.array([0.4, 0.8, 1.2])  # mean lift coefficients of the wing; the last two lie about its stall [-]
+_ONE = np.ones(len(APPROACH_LIFT))
 _LEAST_LIFT = 0.05  # a wing that no lift carries without a stall is given this one, so that all stays finite [-]
 _SHARPNESS = 1500.0  # of the least among strips: three equal ones stall 0.1 % of lift too early [-]
+_MOST_LIFT = 1e3  # mean lift coefficient at which a strip stalls that never does, so that all stays finite [-]
 _CORRECTIONS = 2  # each divides the error of the lift at the stall by about ten
+# Weights of a parabola from its values at the three APPROACH_LIFT, the constant first
+_PARABOLA = np.linalg.inv(np.vander(APPROACH_LIFT, increasing=True))
 
 
 class StallApproach(NamedTuple):
@@ -58,15 +61,14 @@ def stall_approach(data: FlightData, solution: UnitSolution, all_up_mass: Any, s
     areas, mesh, unit = solution.areas, solution.mesh, solution.unit
     for_each_newton = 1 / (APPROACH_LIFT * areas.area[..., None])
     pressure = (all_up_mass * GRAVITY)[..., None] * for_each_newton
-    one = np.ones(len(APPROACH_LIFT))
     state = trim.rigid_trim(  # of one newton: at a given lift coefficient, neither weight nor speed matters
         unit,
         trim.TrimInputs(
             centre_of_gravity=trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin).centre_of_gravity,
-            weight=np.ones(()),
+            weight=_ONE[0],
             dynamic_pressure=for_each_newton,
-            load_factor=one,
-            speed=one,
+            load_factor=_ONE,
+            speed=_ONE,
             effectiveness=data.elevon_effectiveness,
             thrust_moment_volume=thrust_moment_volume(data, areas, APPROACH_LIFT),
         ),
@@ -100,20 +102,23 @@ def tip_stall(data: LevelData, shares: Any, strip_area: Any, approach: StallAppr
     speed. The lift at which a strip stalls is found by two chord steps from a straight line between two conditions.
     The tips are judged at the stall's own trim and Reynolds numbers. This is our own definition.
     """
+    _, middle, high = APPROACH_LIFT
     margins = stall_margin(data, *(part[..., 1:, :] for part in approach[1:]))
-    middle, high = margins[..., 0, :], margins[..., 1, :]
-    fall = (middle - high) / (APPROACH_LIFT[2] - APPROACH_LIFT[1])
-    mean_lift = _first(APPROACH_LIFT[1], middle, fall)
+    margin, log_reynolds = margins[..., 0, :], approach.approach_log_reynolds[..., 1, :]
+    fall = (margin - margins[..., 1, :]) / (high - middle)
+    parabolas = _PARABOLA @ np.array([approach.approach_lift, approach.approach_deflection])
+    constant, linear, square = (parabolas[..., power, :] for power in range(3))
+    mean_lift = _first(middle, margin, fall)
     for _ in range(_CORRECTIONS):
-        start = mean_lift
-        lift, margin = _strips_at(data, approach, start)
-        mean_lift = _first(start[..., None], margin, fall)
-    change = (mean_lift - start)[..., None]
+        start = mean_lift[..., None]
+        lift, deflection = (square * start + linear) * start + constant
+        margin = stall_margin(data, lift, log_reynolds + 0.5 * np.log(middle / start), deflection)
+        mean_lift = _first(start, margin, fall)
     weight = shares * strip_area
-    left = margin - change * fall
+    left = margin - (mean_lift[..., None] - start) * fall
     # the largest lift of a strip barely changes in the last step, and the lift takes up what its margin loses
     tips_left = (weight * left).sum(axis=-1) / (weight * (lift + margin)).sum(axis=-1)
-    pressure = approach.approach_pressure[..., 1] * APPROACH_LIFT[1] / mean_lift
+    pressure = approach.approach_pressure[..., 1] * middle / mean_lift
     return TipStall(tips_left, np.sqrt(2 * pressure / data.flight.air_density))
 
 
@@ -124,29 +129,8 @@ def _first(mean_lift: Any, margin: Any, fall: Any) -> Any:
     strip whose margin grows does not stall.
     """
     falls = fall.real > 0
-    stalls = mean_lift + margin / np.where(falls, fall, 1.0)
-    least = np.where(falls, stalls.real, np.inf).min(axis=-1)
-    nearness = np.where(falls, np.exp(-_SHARPNESS * np.where(falls, stalls - least[..., None], 0.0)), 0.0)
-    first = least - np.log(nearness.sum(axis=-1)) / _SHARPNESS
+    stalls = np.where(falls, mean_lift + margin / np.where(falls, fall, 1.0), _MOST_LIFT)
+    least = np.minimum.reduce(stalls.real, axis=-1)
+    nearness = np.add.reduce(np.exp(_SHARPNESS * (least[..., None] - stalls)), axis=-1)
+    first = least - np.log(nearness) / _SHARPNESS
     return np.where(first.real < _LEAST_LIFT, _LEAST_LIFT, first)
-
-
-def _strips_at(data: LevelData, approach: StallApproach, mean_lift: Any) -> tuple[Any, Any]:
-    """Return lift coefficients of strips, and how much less they are than the largest (..., n_strip). [-]
-
-    ``mean_lift`` (...) is the lift coefficient of the wing [-].
-    """
-    low, middle, high = APPROACH_LIFT
-    below, at, above = mean_lift - low, mean_lift - middle, mean_lift - high
-    shares = stacked(  # Lagrange's parabolas
-        [
-            at * above / ((low - middle) * (low - high)),
-            below * above / ((middle - low) * (middle - high)),
-            below * at / ((high - low) * (high - middle)),
-        ]
-    )[..., None, :]
-    lift = (shares @ approach.approach_lift)[..., 0, :]
-    deflection = (shares @ approach.approach_deflection)[..., 0, :]
-    slower = 0.5 * np.log(middle / mean_lift)
-    reynolds = approach.approach_log_reynolds[..., 1, :] + slower[..., None]
-    return lift, stall_margin(data, lift, reynolds, deflection)

@@ -17,7 +17,6 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh, strip_shares
 from tradestudy.physics.sections.polar import SectionTable, lift_limits
-from tradestudy.physics.sections.strip_table import mean_table
 from tradestudy.physics.structure.loads import (
     SEA_LEVEL_DENSITY,
     available_load_factor,
@@ -377,7 +376,7 @@ def gust_increments(
     fast = speed[..., gusty]
     reynolds = np.log(fast * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
     moving = np.iscomplexobj(reynolds)
-    limits = lift_limits(mean_table(data.table), reynolds.real, np.zeros(reynolds.shape), slopes=moving)
+    limits = lift_limits(data.table.mean, reynolds.real, np.zeros(reynolds.shape), slopes=moving)
     change = 1j * reynolds.imag if moving else 0.0
     top, bottom = (TOP_LIFT_SHARE * (limit[0] + (limit[1] * change if moving else 0.0)) for limit in limits)
     equivalent = fast * (data.air_density / SEA_LEVEL_DENSITY) ** 0.5

@@ -61,14 +61,25 @@ class ShaftPoint(NamedTuple):
 
 
 class OperatingPoint(NamedTuple):
-    """State of the complete powertrain; every field has the batch shape (...)."""
+    """State of the complete powertrain; every number has the batch shape (...)."""
 
+    powertrain: Powertrain
     shaft: ShaftPoint
-    throttle: Any  # duty: required over loaded pack voltage; above 1 is out of reach [-]
-    electric_power: Any  # power into the controller [W]
     pack_current: Any  # current of the pack [A]
     pack_voltage: Any  # voltage of the pack under load [V]
     power_reserve: Any  # share of the pack's deliverable power that is left; below 0 the pack fails [-]
+
+    @property
+    def throttle(self) -> Any:
+        """Duty (...): required over loaded pack voltage; above 1 is out of reach. Definition as in ``motor``. [-]"""
+        shaft = self.shaft
+        return motors.duty(self.powertrain.controller, shaft.motor_voltage, shaft.motor_current, self.pack_voltage)
+
+    @property
+    def electric_power(self) -> Any:
+        """Power (...) into the controller, with definitions as in ``motor``. [W]"""
+        shaft = self.shaft
+        return _controller_power(self.powertrain, shaft.motor_voltage, shaft.motor_current, self.pack_voltage)
 
 
 class Losses(NamedTuple):
@@ -162,16 +173,9 @@ def full_throttle(
     conditions = (airspeed, density, resting, resistance, other_power)
     shaft = _solve(_surplus, _throttle_start, powertrain, conditions)
     voltage = _required_voltage(powertrain, shaft.motor_voltage, shaft.motor_current)
-    electric = _controller_power(powertrain, shaft.motor_voltage, shaft.motor_current, voltage)
-    power = electric + other_power
-    return OperatingPoint(
-        shaft=shaft,
-        throttle=powertrain.throttle_cap + np.zeros(np.shape(voltage)),
-        electric_power=electric,
-        pack_current=power / voltage,
-        pack_voltage=voltage,
-        power_reserve=1 - 4 * power * resistance / (resting * resting),
-    )
+    power = _controller_power(powertrain, shaft.motor_voltage, shaft.motor_current, voltage) + other_power
+    reserve = 1 - 4 * power * resistance / (resting * resting)
+    return OperatingPoint(powertrain, shaft, power / voltage, voltage, power_reserve=reserve)
 
 
 def operating_point(
@@ -182,21 +186,14 @@ def operating_point(
     Algebra: the controller's switching loss is linear in the pack voltage, and that voltage sags with the pack current.
     Together they still give one quadratic equation.
     """
-    motor_voltage, motor_current, controller = shaft.motor_voltage, shaft.motor_current, powertrain.controller
+    motor_voltage, motor_current = shaft.motor_voltage, shaft.motor_current
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     # loss = fixed part + chopped current x pack voltage; the second part is equivalent to a lower resting voltage
-    chopped_current = powertrain.drive_power_factor * controller.part_throttle_loss * motor_current
+    chopped_current = powertrain.drive_power_factor * powertrain.controller.part_throttle_loss * motor_current
     fixed = _controller_power(powertrain, motor_voltage, motor_current, 0.0) + other_power
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge) - resistance * chopped_current
     voltage, reserve = packs.loaded_voltage(resting, resistance, fixed)
-    return OperatingPoint(
-        shaft=shaft,
-        throttle=motors.duty(controller, motor_voltage, motor_current, voltage),
-        electric_power=_controller_power(powertrain, motor_voltage, motor_current, voltage),
-        pack_current=fixed / voltage + chopped_current,
-        pack_voltage=voltage,
-        power_reserve=reserve,
-    )
+    return OperatingPoint(powertrain, shaft, fixed / voltage + chopped_current, voltage, power_reserve=reserve)
 
 
 def losses(powertrain: Powertrain, point: OperatingPoint, state_of_charge: Any, other_power: Any = 0.0) -> Losses:
@@ -225,14 +222,14 @@ def _shaft(
 ) -> ShaftPoint:
     """Return the ShaftPoint (...) at ``revolutions`` (...) [rad/s]."""
     table, motor = powertrain.propeller, powertrain.motor
-    advance_ratio = _advance_ratio(table, revolutions, airspeed)
+    advance_ratio = _advance(table, airspeed) / revolutions
     thrust_coefficient, power_coefficient = numbers.coefficients(table, advance_ratio, revolutions)
-    reference = _reference_force(table, revolutions, density)
-    torque = _torque(powertrain, power_coefficient * reference)
+    force = _force(table, density) * revolutions * revolutions
+    torque = _arm(powertrain) * power_coefficient * force
     current = motors.motor_current(motor, torque, revolutions)
     return ShaftPoint(
         airspeed=airspeed,
-        thrust=thrust_coefficient * reference,
+        thrust=thrust_coefficient * force,
         revolutions=revolutions,
         advance_ratio=advance_ratio,
         torque=torque,
@@ -243,70 +240,77 @@ def _shaft(
     )
 
 
-def _advance_ratio(table: PropellerTable, revolutions: Any, airspeed: Any) -> Any:
-    return airspeed / (revolutions / TWO_PI * table.diameter)
+def _advance(table: PropellerTable, airspeed: Any) -> Any:
+    """Return the advance ratio (...) times the rotational speed. [rad/s]"""
+    return airspeed * TWO_PI / table.diameter
 
 
-def _reference_force(table: PropellerTable, revolutions: Any, density: Any) -> Any:
-    """Return the thrust (...) that belongs to a thrust coefficient of 1. [N]"""
-    turns = revolutions / TWO_PI
-    return density * turns * turns * table.diameter**4
+def _force(table: PropellerTable, density: Any) -> Any:
+    """Return the thrust (...) that belongs to a thrust coefficient of 1, over the rotational speed squared. [N s2]"""
+    return density * (table.diameter**2 / TWO_PI) ** 2
 
 
-def _torque(powertrain: Powertrain, force: Any) -> Any:
-    """Return the torque (...) for a power coefficient times the reference ``force`` (...) [N]. [N m]"""
-    return powertrain.propeller_power * force * powertrain.propeller.diameter / TWO_PI
+def _arm(powertrain: Powertrain) -> Any:
+    """Return the torque (...) for a power coefficient of 1 over the thrust for a thrust coefficient of 1. [m]"""
+    return powertrain.propeller_power * powertrain.propeller.diameter / TWO_PI
 
 
 def _shortfall(
-    numbers: Arithmetic, revolutions: Any, powertrain: Powertrain, airspeed: Any, density: Any, thrust: Any
-) -> Any:
-    """Return the demanded thrust less the thrust at this rotational speed. [N]"""
+    numbers: Arithmetic, powertrain: Powertrain, airspeed: Any, density: Any, thrust: Any
+) -> Callable[[Any], Any]:
+    """Return the function of the rotational speed [rad/s] that is the demanded thrust less the thrust there. [N]"""
     table = powertrain.propeller
-    coefficient = numbers.thrust(table, _advance_ratio(table, revolutions, airspeed), revolutions)
-    return thrust - coefficient * _reference_force(table, revolutions, density)
+    advance, force, coefficient = _advance(table, airspeed), _force(table, density), numbers.thrust
+    return lambda speed: thrust - coefficient(table, advance / speed, speed) * force * speed * speed
 
 
 def _demand_start(powertrain: Powertrain, airspeed: Any, density: Any, thrust: Any) -> Any:
-    """Return a first estimate of the rotational speed, with CT linear in J down to zero thrust. [rad/s]"""
+    """Return a first estimate of the rotational speed, with CT as a parabola of J. [rad/s]"""
     table = powertrain.propeller
-    pitch_turns = airspeed / (table.diameter * table.zero_thrust_advance_ratio)
-    still = 4 * thrust / (density * table.diameter**4 * table.static_coefficients[0])
-    return np.pi * (pitch_turns + (pitch_turns * pitch_turns + still + 1.0) ** 0.5)
+    static, rise, bend = table.parabolas[0]
+    linear, force = rise * _advance(table, airspeed), _force(table, density)
+    rest = thrust / force - bend * _advance(table, airspeed) ** 2
+    # solution of static * speed^2 + linear * speed = rest; the term of 1/s^2 keeps it above zero without thrust
+    return (((linear / static) ** 2 + 4 * rest / static + TWO_PI**2) ** 0.5 - linear / static) / 2
 
 
 def _surplus(
     numbers: Arithmetic,
-    revolutions: Any,
     powertrain: Powertrain,
     airspeed: Any,
     density: Any,
     resting: Any,
     resistance: Any,
     other_power: Any,
-) -> Any:
-    """Return the voltage of the pack less the voltage that this rotational speed requires. [V]"""
-    table, motor = powertrain.propeller, powertrain.motor
-    coefficient = numbers.power(table, _advance_ratio(table, revolutions, airspeed), revolutions)
-    torque = _torque(powertrain, coefficient * _reference_force(table, revolutions, density))
-    current = motors.motor_current(motor, torque, revolutions)
-    motor_voltage = motors.motor_voltage(motor, current, revolutions)
-    voltage = _required_voltage(powertrain, motor_voltage, current)
-    power = _controller_power(powertrain, motor_voltage, current, voltage) + other_power
-    return resting - resistance * power / voltage - voltage
+) -> Callable[[Any], Any]:
+    """Return the function of the rotational speed that is the pack's voltage less the voltage required there. [V]"""
+    table, motor, coefficient = powertrain.propeller, powertrain.motor, numbers.power
+    advance, moment = _advance(table, airspeed), _arm(powertrain) * _force(table, density)
+
+    def surplus(speed: Any) -> Any:
+        torque = coefficient(table, advance / speed, speed) * moment * speed * speed
+        current = motors.motor_current(motor, torque, speed)
+        motor_voltage = motors.motor_voltage(motor, current, speed)
+        voltage = _required_voltage(powertrain, motor_voltage, current)
+        power = _controller_power(powertrain, motor_voltage, current, voltage) + other_power
+        return resting - resistance * power / voltage - voltage
+
+    return surplus
 
 
 def _throttle_start(
-    powertrain: Powertrain, _airspeed: Any, density: Any, resting: Any, resistance: Any, _other_power: Any
+    powertrain: Powertrain, airspeed: Any, density: Any, resting: Any, resistance: Any, _other_power: Any
 ) -> Any:
-    """Return a first estimate of the rotational speed, with static CP and voltage drop by resistance alone. [rad/s]"""
+    """Return a first estimate of the speed, with CP as a parabola of J and voltage drop by resistance alone. [rad/s]"""
     table, motor = powertrain.propeller, powertrain.motor
-    constant = motor.speed_constant
+    static, rise, bend = table.parabolas[1]
+    advance, constant = _advance(table, airspeed), motor.speed_constant
     ohms = resistance + motor.resistance * motor.resistance_factor + powertrain.controller.resistance
-    drop = ohms * constant * density * table.diameter**5 * table.static_coefficients[1] / TWO_PI**3
-    resting = resting * powertrain.throttle_cap
-    # solution of resting = revolutions / constant + drop * revolutions^2
-    return 2 * constant * resting / (1 + (1 + 4 * drop * resting * constant * constant) ** 0.5)
+    drop = ohms * constant * _arm(powertrain) * _force(table, density)
+    linear = 1 / constant + drop * rise * advance
+    rest = resting * powertrain.throttle_cap - drop * bend * advance * advance
+    # solution of drop * static * speed^2 + linear * speed = rest
+    return 2 * rest / (linear + (linear * linear + 4 * drop * static * rest) ** 0.5)
 
 
 def _required_voltage(powertrain: Powertrain, motor_voltage: Any, motor_current: Any) -> Any:
@@ -323,7 +327,7 @@ def _controller_power(powertrain: Powertrain, motor_voltage: Any, motor_current:
 def _solve(
     residual: Callable[..., Any], start: Callable[..., Any], powertrain: Powertrain, conditions: Sequence[Any]
 ) -> ShaftPoint:
-    """Return the ShaftPoint (...) at the root of ``residual(numbers, unknown, powertrain, *conditions)``.
+    """Return the ShaftPoint (...) at the root of ``residual(numbers, powertrain, *conditions)``, a function.
 
     The first two conditions are airspeed and density. Points (...) with the same real parts, such as the directions of
     a complex step, are solved once. A few points are solved one at a time, because single numbers are then faster than
@@ -333,7 +337,7 @@ def _solve(
     motor, split = powertrain.motor, len(conditions)
     factors = (powertrain.drive_power_factor, powertrain.throttle_cap, powertrain.propeller_power)
     parts: tuple[Any, ...] = (*factors, *motor, *powertrain.controller)
-    if all(type(part) is float for part in parts):  # all points have the same drive
+    if set(map(type, parts)) == {float}:  # all points have the same drive
         parts = ()
     values = [np.asarray(value) for value in (*conditions, *parts)]
     shape = np.broadcast(*values).shape
@@ -352,7 +356,8 @@ def _solve(
 
     def root_at(numbers: Arithmetic, column: Sequence[Any]) -> tuple[Any, Any, Any, Any]:
         drive = drive_at(column)
-        return root(residual, numbers, start(drive, *column[:split]), drive, column[:split], tolerance)
+        here = column[:split]
+        return root(residual(numbers, drive, *here), numbers, start(drive, *here), tolerance)
 
     def shaft_at(column: Sequence[Any]) -> ShaftPoint:
         unknown, step, _, converged = root_at(SINGLE_NUMBERS, column)
@@ -367,12 +372,12 @@ def _solve(
         by_point = zip(*(roots[column] for column in points), strict=True)
         unknown, step, slope, converged = (np.array(each).reshape(shape) for each in by_point)
         table, there = powertrain.propeller, unknown - np.where(converged, step, 0.0)
-        numbers = linearised(table, _advance_ratio(table, there, values[0].real), there)
+        numbers = linearised(table, _advance(table, values[0].real) / there, there)
     else:
         shafts = {column: shaft_at(column) for column in distinct}
         fields = np.array([shafts[column] for column in points]).real.T.reshape(-1, *shape)
         return ShaftPoint(*fields[:-2], *(fields[-2:] > 0.5))
     if steps:
-        step = residual(numbers, unknown, powertrain, *conditions) / slope
+        step = residual(numbers, powertrain, *conditions)(unknown) / slope
     revolutions = unknown - np.where(converged, step, 0.0)
     return _shaft(numbers, revolutions, converged, powertrain, values[0], conditions[1])

@@ -9,7 +9,7 @@ from __future__ import annotations
 import cmath
 import math
 
-from .propeller_table import SOFT_END, Curve, CurveEnd, PropellerTable, power_beyond, speed_scale, thrust_beyond
+from .propeller_table import SOFT_END, Curve, CurveEnd, PropellerTable, power_beyond, thrust_beyond
 
 
 def coefficients_at_point(
@@ -28,7 +28,8 @@ def coefficients_at_point(
     thrust_coefficient, power_coefficient : complex
         Coefficients by interpolation. [-]
     """
-    return thrust_at_point(table, advance_ratio, revolutions), power_at_point(table, advance_ratio, revolutions)
+    speed = _scaled_speed(table, revolutions)
+    return _thrust(table, advance_ratio, speed), _power(table, advance_ratio, speed)
 
 
 def thrust_at_point(table: PropellerTable, advance_ratio: complex, revolutions: complex) -> complex:
@@ -36,12 +37,7 @@ def thrust_at_point(table: PropellerTable, advance_ratio: complex, revolutions: 
 
     These are ``advance_ratio`` [-] and ``revolutions`` [rad/s], single numbers.
     """
-    low, high = table.advance_ratio_range
-    speed = _scaled_speed(table, revolutions)
-    if low <= advance_ratio.real <= high:
-        return _inside(table, 0, advance_ratio, speed)
-    end, beyond, side = _beyond(table, table.thrust, advance_ratio)
-    return thrust_beyond(end, beyond, speed, side, cmath.exp)
+    return _thrust(table, advance_ratio, _scaled_speed(table, revolutions))
 
 
 def power_at_point(table: PropellerTable, advance_ratio: complex, revolutions: complex) -> complex:
@@ -49,8 +45,19 @@ def power_at_point(table: PropellerTable, advance_ratio: complex, revolutions: c
 
     These are ``advance_ratio`` [-] and ``revolutions`` [rad/s], single numbers.
     """
+    return _power(table, advance_ratio, _scaled_speed(table, revolutions))
+
+
+def _thrust(table: PropellerTable, advance_ratio: complex, speed: complex) -> complex:
     low, high = table.advance_ratio_range
-    speed = _scaled_speed(table, revolutions)
+    if low <= advance_ratio.real <= high:
+        return _inside(table, 0, advance_ratio, speed)
+    end, beyond, side = _beyond(table, table.thrust, advance_ratio)
+    return thrust_beyond(end, beyond, speed, side, cmath.exp)
+
+
+def _power(table: PropellerTable, advance_ratio: complex, speed: complex) -> complex:
+    low, high = table.advance_ratio_range
     if low <= advance_ratio.real <= high:
         return _inside(table, 1, advance_ratio, speed)
     end, beyond, side = _beyond(table, table.power, advance_ratio)
@@ -64,7 +71,7 @@ def _inside(table: PropellerTable, curve: int, advance_ratio: complex, speed: co
     first = min(int(place.real), len(intervals) - 1)
     t = place - first
     value: complex = 0.0
-    for constant, linear, square, cube in reversed(intervals[first][curve]):
+    for constant, linear, square, cube in intervals[first][curve]:
         value = value * speed + (((cube * t + square) * t + linear) * t + constant)
     return value
 
@@ -79,7 +86,7 @@ def _beyond(table: PropellerTable, curve: Curve, advance_ratio: complex) -> tupl
 
 def _scaled_speed(table: PropellerTable, revolutions: complex) -> complex:
     """Return ``propeller_table.scaled_speed`` for a single number. [-]"""
-    scale = speed_scale(*table.revolutions_range)
+    scale = table.speed_scale
     if scale is None:
         return 0.0
     middle, half_range, floor = scale

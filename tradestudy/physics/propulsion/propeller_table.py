@@ -16,7 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from itertools import product
 from typing import Any, NamedTuple
 
@@ -24,15 +24,11 @@ import numpy as np
 
 from tradestudy.errors import CatalogueError
 
+from .spline_fit import BASIS, SMOOTHING, spline_design, spline_weights
+
 TWO_PI = 2 * np.pi
 _FEWEST_ROWS = 6  # smallest number of rows: four for a cubic, and two to check it
 _LARGEST_SPACING = 0.08  # largest knot spacing in J, because curves of sport propellers bend near stall and zero thrust
-# Weights of the third differences of the spline. The smallest that gives curves fit for extrapolation is used.
-_SMOOTHING = (1e-3, 1e-1, 10.0)
-_SPEED_SMOOTHING = 1e-2  # weight of the change of a speed term with J; a large weight makes it equal at every J
-_SPEED_RIDGE = 1e-3  # weight of the size of a speed term, so that a term without rows is zero
-# Coefficients of the powers of t in 0..1 (rows) in the four uniform cubic B-splines over one knot interval (columns).
-_BASIS = np.array([[1, 4, 1, 0], [-3, 0, 3, 0], [3, -6, 3, 0], [-1, 3, -3, 1]]) / 6
 SOFT_END = 0.25  # largest continuation of the scaled speed outside the rows [-]
 
 
@@ -91,21 +87,36 @@ class PropellerTable:
         n_interval = self.thrust.weights.shape[1] - 3
         windows = np.arange(n_interval) + np.arange(4)[:, None]
         weights = np.stack([self.thrust.weights, self.power.weights])[:, :, windows]
-        return np.ascontiguousarray(np.einsum("kb,cpbi->kpci", _BASIS, weights))
+        return np.ascontiguousarray(np.einsum("kb,cpbi->kpci", BASIS, weights))
 
     @cached_property
     def cubics(self) -> list:
         """``pieces`` as nested lists.
 
-        The levels are interval, thrust or power, power of scaled speed, and power of place. This is bookkeeping and
-        needs no source.
+        The levels are interval, thrust or power, power of scaled speed with the highest first, and power of place. This
+        is bookkeeping and needs no source.
         """
-        return self.pieces.transpose(3, 2, 1, 0).tolist()
+        return self.pieces[:, ::-1].transpose(3, 2, 1, 0).tolist()
 
     @cached_property
-    def static_coefficients(self) -> list[float]:
-        """CT and CP at J = 0 and the middle speed. The definition is as for ``propeller_coefficients``. [-]"""
-        return [float(value) for value in propeller_coefficients(self, 0.0, np.median(_speeds(self)))]
+    def speed_scale(self) -> tuple[float, float, float] | None:
+        """Middle, half range and floor of ``scaled_speed``; None without a range of speeds. Bookkeeping. [-, rad/s]"""
+        return _speed_scale(*self.revolutions_range)
+
+    @cached_property
+    def parabolas(self) -> list[tuple[float, float, float]]:
+        """CT and CP as parabolas of J, each with its weights (3,), the constant first. Numerics: first estimates. [-]
+
+        At the middle speed they have the table's values at J = 0, where thrust is zero, and half way, unless that would
+        bend them upwards.
+        """
+        end = self.zero_thrust_advance_ratio
+        found = []
+        for at in propeller_coefficients(self, np.array([0.0, 0.5, 1.0]) * end, np.full(3, np.median(_speeds(self)))):
+            static, half_way, last = at.tolist()
+            bend = min(2 * (static - 2 * half_way + last), 0.0)
+            found.append((static, (last - static - bend) / end, bend / end**2))
+        return found
 
 
 def propeller_coefficients(table: PropellerTable, advance_ratio: Any, revolutions: Any) -> tuple[Any, Any]:
@@ -215,9 +226,9 @@ def table_from_rows(
     n_interval = max(4, min(int(np.ceil((high - low) / _LARGEST_SPACING)), len(rows) // 2))
     spacing = float(high - low) / n_interval
     place, speed = (rows[:, 0] - low) / spacing, scaled_speed(slow, fast, rows[:, 3])
-    for smoothing, n_power in product(_SMOOTHING, range(most_terms, 0, -1)):
-        design = _design(place, speed, n_power, n_interval)
-        fits = [_fit(design, rows[:, column], n_power, smoothing) for column in (1, 2)]
+    for smoothing, n_power in product(SMOOTHING, range(most_terms, 0, -1)):
+        design = spline_design(place, speed, n_power, n_interval)
+        fits = [spline_weights(design, rows[:, column], n_power, smoothing) for column in (1, 2)]
         table = PropellerTable(
             diameter=float(diameter),
             thrust=_curve(fits[0], spacing, is_power=False),
@@ -297,7 +308,7 @@ def scaled_speed(slow: float, fast: float, revolutions: Any) -> Any:
     result levels off smoothly. It is 0 where the table has no range of speeds. This is a definition and needs no
     source.
     """
-    scale = speed_scale(slow, fast)
+    scale = _speed_scale(slow, fast)
     if scale is None:
         return np.zeros(np.shape(revolutions))
     middle, half_range, floor = scale
@@ -310,9 +321,8 @@ def scaled_speed(slow: float, fast: float, revolutions: Any) -> Any:
     return np.where(side * speed.real > 1, side * (1 + SOFT_END * np.tanh(excess / SOFT_END)), speed)
 
 
-@lru_cache(maxsize=32)
-def speed_scale(slow: float, fast: float) -> tuple[float, float, float] | None:
-    """Return middle, half range and floor of ``scaled_speed``. ``slow``, ``fast`` [rad/s]. Bookkeeping. [-], [rad/s]"""
+def _speed_scale(slow: float, fast: float) -> tuple[float, float, float] | None:
+    """Return middle, half range [-] and floor [rad/s] of ``scaled_speed``."""
     if _speed_terms(slow, fast) == 1:
         return None
     # the logarithm of a standing propeller is not needed, but must be finite
@@ -342,31 +352,6 @@ def power_beyond(end: CurveEnd, beyond: Any, speed: Any, side: float, exp: Calla
     value, slope, bend = (_polynomial(part, speed) for part in end[:3])
     rest = bend - slope * slope / value
     return value * exp(slope / value * beyond) + 0.5 * rest * beyond**2 * exp(-side * beyond / end.fade)
-
-
-def _design(place: np.ndarray, speed: np.ndarray, n_power: int, n_interval: int) -> np.ndarray:
-    """Return the matrix (n_row, n_basis * n_power) that maps weights to row values."""
-    first = np.clip(np.floor(place).astype(int), 0, n_interval - 1)
-    spline = np.zeros((len(place), n_interval + 3))
-    basis = ((place - first)[:, None] ** np.arange(4)) @ _BASIS
-    spline[np.arange(len(place))[:, None], first[:, None] + np.arange(4)] = basis
-    powers = speed[:, None] ** np.arange(n_power)
-    return (spline[:, :, None] * powers[:, None, :]).reshape(len(place), -1)
-
-
-def _fit(design: np.ndarray, values: np.ndarray, n_power: int, smoothing: float) -> np.ndarray:
-    """Return spline weights (n_power, n_basis) by penalised least squares."""
-    n_basis = design.shape[1] // n_power
-    third, first = np.diff(np.eye(n_basis), 3, axis=0), np.diff(np.eye(n_basis), axis=0)
-    penalties = [np.sqrt(smoothing) * np.kron(third, np.eye(n_power))]
-    for p in range(1, n_power):
-        only = np.eye(n_power)[p : p + 1]
-        penalties.append(np.sqrt(_SPEED_SMOOTHING * smoothing / _SMOOTHING[0]) * np.kron(first, only))
-        penalties.append(np.sqrt(_SPEED_RIDGE) * np.kron(np.eye(n_basis), only))
-    penalty = np.vstack(penalties)
-    system = np.vstack([design, penalty])
-    target = np.concatenate([values, np.zeros(len(penalty))])
-    return np.linalg.lstsq(system, target, rcond=None)[0].reshape(n_basis, n_power).T
 
 
 def _curve(weights: np.ndarray, spacing: float, is_power: bool) -> Curve:

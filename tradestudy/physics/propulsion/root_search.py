@@ -5,7 +5,6 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
@@ -17,7 +16,7 @@ from .propeller_table import PropellerTable, propeller_coefficients
 _STEP = 1e-20j  # imaginary step that gives a slope to full precision
 _MOST_STEPS = 60  # limit of Newton steps
 # Largest last step over the unknown. The step is still taken, and leaves about the square of its size as the error.
-FOR_VALUES = 1e-8
+FOR_VALUES = 1e-7
 FOR_SLOPES = 1e-11  # slopes have the same relative accuracy as this
 
 
@@ -76,30 +75,23 @@ def columns(values: Sequence[np.ndarray], shape: tuple[int, ...]) -> list[tuple[
 
     The points are in the order of their flat index in ``shape`` [-], to which the values [as given] broadcast.
     """
-    size = math.prod(shape)
-    rows = (
-        [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist() for value in values
-    )
-    return list(zip(*rows, strict=True))
+    rows = np.empty((len(values), *shape))
+    for row, value in enumerate(values):
+        rows[row] = value
+    return [tuple(point) for point in rows.reshape(len(values), -1).T.tolist()]
 
 
 def root(
-    residual: Callable[..., Any],
-    numbers: Arithmetic,
-    unknown: Any,
-    powertrain: Any,
-    conditions: Sequence[Any],
-    tolerance: float,
+    residual: Callable[[Any], Any], numbers: Arithmetic, unknown: Any, tolerance: float
 ) -> tuple[Any, Any, Any, Any]:
     """Return the unknown (...), the last step, the slope there and whether it converged. All are real. [as given]
 
-    ``residual(numbers, unknown, powertrain, *conditions)`` is zero at the root, and ``unknown`` (...) is a first
-    estimate, above zero [as given]. ``tolerance`` [-] is FOR_VALUES or FOR_SLOPES. Each Newton step is limited to
-    between half and twice the unknown; the last one is not yet taken. The slope comes from an imaginary step.
-    Numerics, no source needed.
+    ``residual(unknown)`` is zero at the root, and ``unknown`` (...) is a first estimate, above zero [as given].
+    ``tolerance`` [-] is FOR_VALUES or FOR_SLOPES. Each Newton step is limited to between half and twice the unknown;
+    the last one is not yet taken. The slope comes from an imaginary step. Numerics, no source needed.
     """
     for _ in range(_MOST_STEPS):
-        value = residual(numbers, unknown + _STEP, powertrain, *conditions)
+        value = residual(unknown + _STEP)
         slope = value.imag / _STEP.imag
         slope = slope + (slope == 0)
         step = value.real / slope

@@ -6,12 +6,14 @@ logarithm of the Reynolds number. A slope is a derivative.
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from . import airfoil
-from .cubic_fit import cubic_terms, cubic_values
+from .cubic_fit import cubic_rows, cubic_terms, cubic_values
 from .tensor_spline import TensorSpline, tensor_spline
 
 # Chord fractions where the boundary layer is tripped, on top and bottom. Rods under the skin near 0.3 of the chord
@@ -46,7 +48,8 @@ _TABLE_ALPHA = np.radians(np.arange(-14.0, 20.1, 0.5))
 _TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(21)
 REFERENCE_REYNOLDS, _REFERENCE_LIFT = 2.0e5, 0.3
 _LOG_REFERENCE = np.log(REFERENCE_REYNOLDS)
-_LOG_REYNOLDS_EDGES, _DEFLECTION_EDGES = np.log(TABLE_REYNOLDS[[0, -1]]), TABLE_DEFLECTIONS[[0, -1]]
+_LOG_RISE = np.log(_RISE_REYNOLDS)
+_LOG_REYNOLDS_EDGES, _DEFLECTION_EDGES = np.log(TABLE_REYNOLDS[[0, -1]]).tolist(), TABLE_DEFLECTIONS[[0, -1]].tolist()
 
 
 def alpha_polars(
@@ -96,7 +99,8 @@ def alpha_polars(
     return lift, drag, moment
 
 
-class SectionTable(NamedTuple):
+@dataclass(frozen=True, eq=False)
+class SectionTable:
     """Smooth data of a section: a spline of ln(drag), and fitted limits of lift.
 
     The spline's axes are the share of usable lift, ln Re and deflection. The limits of lift are cubic polynomials in ln
@@ -105,11 +109,20 @@ class SectionTable(NamedTuple):
     """
 
     log_drag: TensorSpline  # spline of ln(drag) (...), one for a single section, else one for each strip [-]
-    highest: np.ndarray  # coefficients of cubic_terms for the largest lift coefficient (10,) or (n_strip, 10) [-]
-    lowest: np.ndarray  # coefficients of cubic_terms for the smallest lift coefficient (10,) or (n_strip, 10) [-]
+    limits: np.ndarray  # cubic_terms' coefficients for largest and smallest lift (2, 10) or (2, 10, n_strip) [-]
     zero_lift_angle: float  # [rad]
     moment_coefficient: float  # moment coefficient about the quarter chord at the reference lift [-]
     free_transition: bool
+
+    @cached_property
+    def limit_rows(self) -> np.ndarray:
+        """``limits`` and their slopes along ln Re and deflection (2, 3, 10, ...), as in ``cubic_rows``. Algebra. [-]"""
+        return cubic_rows(self.limits)
+
+    @cached_property
+    def mean(self) -> SectionTable:
+        """The table whose lift limits are the mean of all strips' limits: itself, of one section. Definition."""
+        return self if self.limits.ndim == 2 else replace(self, limits=self.limits.mean(-1))
 
 
 def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = "covered") -> SectionTable:
@@ -141,14 +154,13 @@ def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = 
             zero_lift_angle, moment = _reference_values(cl, cd, cm)
     log_reynolds, deflections = np.meshgrid(np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS, indexing="ij")
     terms = cubic_terms(log_reynolds.ravel() - _LOG_REFERENCE, deflections.ravel()).T
-    fit_high, fit_low = (np.linalg.lstsq(terms, bound.ravel(), rcond=None)[0] for bound in (highest, lowest))
-    top = USABLE_SHARE * (terms @ fit_high).reshape(shape)
-    bottom = USABLE_SHARE * (terms @ fit_low).reshape(shape)
+    limits = np.array([np.linalg.lstsq(terms, bound.ravel(), rcond=None)[0] for bound in (highest, lowest)])
+    top, bottom = (USABLE_SHARE * (terms @ fit).reshape(shape) for fit in limits)
     log_drag = np.empty((len(_TABLE_SHARES), *shape))
     for (i, j), (cl, log_cd) in branches.items():
         log_drag[:, i, j] = _log_drag_at(bottom[i, j] + _TABLE_SHARES * (top[i, j] - bottom[i, j]), cl, log_cd)
     spline = tensor_spline((_TABLE_SHARES, np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS), log_drag)
-    return SectionTable(spline, fit_high, fit_low, float(zero_lift_angle), float(moment), finish == "smooth")
+    return SectionTable(spline, limits, float(zero_lift_angle), float(moment), finish == "smooth")
 
 
 def _attached(cl: np.ndarray, cd: np.ndarray) -> np.ndarray:
@@ -202,73 +214,64 @@ def _reference_values(cl: np.ndarray, cd: np.ndarray, cm: np.ndarray) -> tuple[f
     return np.interp(0.0, lift, _TABLE_ALPHA[kept]), np.interp(_REFERENCE_LIFT, lift, cm[kept, column])
 
 
-def _lift_bounds(
-    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
-) -> np.ndarray:
-    """Return largest and smallest lift of a table (2, 3, ...): value, slope along ln Re, slope along deflection.
-
-    Without ``slopes`` it is (2, 1, ...), the values alone.
-    """
-    return cubic_values(np.array([table.highest, table.lowest]), log_reynolds - _LOG_REFERENCE, deflection, slopes)
-
-
 class LookUp(NamedTuple):
-    """Where a table is looked up, and its limits of lift there. Without slopes all but the places are values alone."""
+    """Where a table is looked up, and its limits of lift there."""
 
     log_reynolds: np.ndarray  # ln Re, levelled out outside the table (...) [-]
     by_reynolds: Any  # slope of that along ln Re (...) [-]
     deflection: np.ndarray  # levelled out outside the table (...) [rad]
     by_deflection: Any  # slope of that along the deflection (...) [-]
-    bounds: np.ndarray  # largest and smallest lift, uncorrected, with slopes along both places (2, 3, ...) [-]
+    bounds: (
+        np.ndarray
+    )  # largest and smallest lift, uncorrected, with slopes along both (2, 3, ...) or not (2, 1, ...) [-]
 
 
 def look_up(table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True) -> LookUp:
     """Return the LookUp at ``log_reynolds`` (...), ln Re [-], and ``deflection`` (...) [rad]. This is a definition."""
+    return _look_up(table.limit_rows, log_reynolds, deflection, slopes)
+
+
+def _look_up(rows: np.ndarray, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool) -> LookUp:
     levelled_re, slope_re = _levelled(log_reynolds, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
     levelled_angle, slope_angle = _levelled(deflection, _DEFLECTION_EDGES, DEFLECTION_REACH)
-    bounds = _lift_bounds(table, levelled_re, levelled_angle, slopes)
+    bounds = cubic_values(rows if slopes else rows[:, :1], levelled_re - _LOG_REFERENCE, levelled_angle)
     return LookUp(levelled_re, slope_re, levelled_angle, slope_angle, bounds)
 
 
 def lift_limits(
-    table: SectionTable,
-    log_reynolds: np.ndarray,
-    deflection: np.ndarray,
-    slopes: bool = True,
-    place: LookUp | None = None,
+    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
 ) -> tuple[np.ndarray, np.ndarray]:
     """Return largest and smallest lift coefficients with slopes, corrected for the measured optimism of the surrogate.
 
     Each result has shape (3, ...): value [-], slope along ln Re [-], slope along deflection [1/rad]. Without ``slopes``
     it has shape (1, ...). ``log_reynolds`` (...) is ln Re [-] and ``deflection`` (...) is in [rad]. Outside the table
-    both level out as in ``profile_drag``. ``place`` is the LookUp there, if it is known already.
+    both level out as in ``profile_drag``.
     """
-    place = place or look_up(table, log_reynolds, deflection, slopes)
-    high, low = place.bounds.copy()
-    if slopes:
-        for bound in (high, low):
-            bound[1] *= place.by_reynolds
-            bound[2] *= place.by_deflection
-    high[0] += LIFT_MAXIMUM_BIAS
-    low[0] -= LIFT_MAXIMUM_BIAS
-    return high, low
+    place = look_up(table, log_reynolds, deflection, slopes)
+    return _corrected(place, 0, LIFT_MAXIMUM_BIAS), _corrected(place, 1, -LIFT_MAXIMUM_BIAS)
 
 
 def highest_lift(
-    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
+    table: SectionTable,
+    log_reynolds: np.ndarray,
+    deflection: np.ndarray,
+    slopes: bool = True,
+    place: LookUp | None = None,
 ) -> np.ndarray:
     """Return the first result of ``lift_limits`` alone: (3, ...) or (1, ...). [-, -, 1/rad]
 
-    The arguments and the source are as for ``lift_limits``.
+    The arguments and the source are as for ``lift_limits``. ``place`` is the LookUp there, if it is known already.
     """
-    levelled_re, slope_re = _levelled(log_reynolds, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
-    levelled_angle, slope_angle = _levelled(deflection, _DEFLECTION_EDGES, DEFLECTION_REACH)
-    high = cubic_values(table.highest[None], levelled_re - _LOG_REFERENCE, levelled_angle, slopes)[0]
-    if slopes:
-        high[1] *= slope_re
-        high[2] *= slope_angle
-    high[0] += LIFT_MAXIMUM_BIAS
-    return high
+    place = place or _look_up(table.limit_rows[:1], log_reynolds, deflection, slopes)
+    return _corrected(place, 0, LIFT_MAXIMUM_BIAS)
+
+
+def _corrected(place: LookUp, limit: int, bias: float) -> np.ndarray:
+    """Return a limit of lift and its slopes (3, ...), or its value alone (1, ...)."""
+    bound = place.bounds[limit]
+    if len(bound) == 1:
+        return bound + bias
+    return np.array([bound[0] + bias, bound[1] * place.by_reynolds, bound[2] * place.by_deflection])
 
 
 def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
@@ -277,10 +280,9 @@ def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
     ``log_reynolds`` (...) is ln Re [-]. The factor is DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re /
     _RISE_REYNOLDS)^_RISE_STEEPNESS), a smooth curve through the three measured medians.
     """
-    wave = np.tanh(0.5 * _RISE_STEEPNESS * (log_reynolds - np.log(_RISE_REYNOLDS)))
-    return np.array(
-        [DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave), -0.25 * DRAG_BIAS_RISE * _RISE_STEEPNESS * (1 - wave**2)]
-    )
+    wave = np.tanh(0.5 * _RISE_STEEPNESS * (log_reynolds - _LOG_RISE))
+    slope = -0.25 * DRAG_BIAS_RISE * _RISE_STEEPNESS * (1 - wave * wave)
+    return np.array([DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave), slope])
 
 
 def drag_band(log_reynolds: np.ndarray) -> np.ndarray:
@@ -316,14 +318,14 @@ def profile_drag(
     if place is None:
         cl, log_reynolds, deflection = np.broadcast_arrays(cl, log_reynolds, deflection)
         place = look_up(table, log_reynolds, deflection, slopes)
-    top, bottom = USABLE_SHARE * place.bounds
-    spread = top - bottom
+    bottom = USABLE_SHARE * place.bounds[1]
+    spread = USABLE_SHARE * place.bounds[0] - bottom
     share = (cl - bottom[0]) / spread[0]
     usable = np.minimum(np.maximum(share, 0.0), 1.0)
     points = np.empty((3, *share.shape))
     points[0], points[1], points[2] = usable, place.log_reynolds, place.deflection
     over = share - usable
-    beyond = bool(over.any())
+    beyond = np.count_nonzero(over) > 0
     by_points = 1 if slopes else 0
     found = table.log_drag(points, (2 if beyond else by_points, by_points, by_points))
     value = found[0, 0, 0]
@@ -331,10 +333,10 @@ def profile_drag(
         size = np.abs(over)
         value = value + found[1, 0, 0] * over + 0.5 * found[2, 0, 0] * over**2 + _STALL_RISE * size**3
     bias, bias_slope = drag_bias(place.log_reynolds)
-    finite = value < MOST_LOG_DRAG
-    drag = np.exp(np.where(finite, value, MOST_LOG_DRAG))
+    drag = np.exp(np.minimum(value, MOST_LOG_DRAG))
     if not slopes:
         return (bias * drag)[None]
+    finite = value < MOST_LOG_DRAG
     by_share, by_re, by_angle = found[1, 0, 0], found[0, 1, 0], found[0, 0, 1]
     if beyond:
         by_re = by_re + found[1, 1, 0] * over + 0.5 * found[2, 1, 0] * over**2
@@ -354,7 +356,7 @@ def profile_drag(
     )
 
 
-def _levelled(value: np.ndarray, edges: np.ndarray, reach: float) -> tuple[np.ndarray, Any]:
+def _levelled(value: np.ndarray, edges: list[float], reach: float) -> tuple[np.ndarray, Any]:
     """Return the value to look up (...) and its slope along ``value``.
 
     Inside the edges it is ``value`` itself. Outside it levels out, never more than ``reach`` from the edge. The
@@ -362,7 +364,7 @@ def _levelled(value: np.ndarray, edges: np.ndarray, reach: float) -> tuple[np.nd
     """
     inside = np.minimum(np.maximum(value, edges[0]), edges[1])
     past = value - inside
-    if not past.any():
+    if not np.count_nonzero(past):
         return value, 1.0
     past_edge = np.tanh(past / reach)
     return inside + reach * past_edge, 1 - past_edge * past_edge
@@ -384,7 +386,7 @@ def table_excess(
     ``lift_coefficient`` [-], ``log_reynolds`` [-] and ``deflection`` [rad] have shape (...).
     """
     log_re, angle = np.clip(log_reynolds, *_LOG_REYNOLDS_EDGES), np.clip(deflection, *_DEFLECTION_EDGES)
-    top, bottom = USABLE_SHARE * _lift_bounds(table, log_re, angle, slopes=False)[:, 0]
+    top, bottom = USABLE_SHARE * cubic_values(table.limit_rows, log_re - _LOG_REFERENCE, angle)[:, 0]
     return TableExcess(
         log_reynolds - log_re, deflection - angle, lift_coefficient - np.clip(lift_coefficient, bottom, top)
     )

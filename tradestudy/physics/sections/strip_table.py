@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from .polar import SectionTable
@@ -15,17 +17,5 @@ def strip_table(root: SectionTable, tip: SectionTable, share: np.ndarray) -> Sec
     share of the usable lift are blended. So a section half way between root and tip has its stall half way, and neither
     table is used beyond its own stall.
     """
-    column = share[:, None]
-    highest = root.highest + (tip.highest - root.highest) * column
-    lowest = root.lowest + (tip.lowest - root.lowest) * column
-    return root._replace(log_drag=blended_spline(root.log_drag, tip.log_drag, share), highest=highest, lowest=lowest)
-
-
-def mean_table(table: SectionTable) -> SectionTable:
-    """Return a SectionTable whose lift limits are the mean of all strips' limits. This is a definition.
-
-    The table of a single section is returned unchanged.
-    """
-    if table.highest.ndim == 1:
-        return table
-    return table._replace(highest=table.highest.mean(0), lowest=table.lowest.mean(0))
+    limits = root.limits[..., None] + (tip.limits - root.limits)[..., None] * share
+    return replace(root, log_drag=blended_spline(root.log_drag, tip.log_drag, share), limits=limits)

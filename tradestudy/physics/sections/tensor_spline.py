@@ -28,9 +28,26 @@ class TensorSpline:
     weights: np.ndarray  # weights of the basis functions (n0, n1, n2) or (n_strip, n0, n1, n2) [as given]
 
     @cached_property
+    def _between(self) -> list[np.ndarray]:
+        """The knots between the cells of each axis (n_cell - 1,)."""
+        return [knots[1:-1] for knots in self.knots]
+
+    @cached_property
+    def _starts(self) -> np.ndarray:
+        """The knot at which every cell begins, in the order of ``pieces`` (n_cell,)."""
+        return np.concatenate([knots[:-1] for knots in self.knots])
+
+    @cached_property
     def _first_cells(self) -> np.ndarray:
         """The first cell of each axis in ``pieces`` (3, 1)."""
         return np.cumsum([0, *(len(knots) - 1 for knots in self.knots[:-1])])[:, None]
+
+    @cached_property
+    def _first_weights(self) -> np.ndarray:
+        """Place of the first weight of each strip (n_strip,), or of the only spline (1,), less that of a first cell."""
+        *strips, n0, n1, n2 = self.weights.shape
+        (first, second, third) = self._first_cells[:, 0]
+        return np.arange(*strips or [1]) * n0 * n1 * n2 - ((first * n1 + second) * n2 + third)
 
     @cached_property
     def _offsets(self) -> np.ndarray:
@@ -47,11 +64,11 @@ class TensorSpline:
         shape = points.shape[1:]
         flat = points.reshape(3, -1)
         cells = np.empty(flat.shape, np.intp)
-        step = np.empty(flat.shape)
-        for axis, (knots, place) in enumerate(zip(self.knots, flat, strict=True)):
-            cells[axis] = cell = knots[1:-1].searchsorted(place)
-            step[axis] = place - knots[cell]
-        cubic, square, linear, constant = self.pieces.take(self._first_cells + cells, axis=-1)  # each (4, 3, n)
+        for axis, between in enumerate(self._between):
+            cells[axis] = between.searchsorted(flat[axis])
+        cells += self._first_cells
+        step = flat - self._starts.take(cells)
+        cubic, square, linear, constant = self.pieces.take(cells, axis=-1)  # each (4, 3, n)
         value = ((cubic * step + square) * step + linear) * step + constant
         bases = value[None]
         if any(orders):
@@ -59,8 +76,7 @@ class TensorSpline:
         first, second, third = (bases[: order + 1, :, axis] for axis, order in enumerate(orders))
         *_, n1, n2 = self.weights.shape
         corner = (cells[0] * n1 + cells[1]) * n2 + cells[2]
-        if self.weights.ndim > 3:
-            corner = (corner.reshape(shape) + self.weights[0].size * np.arange(shape[-1])).reshape(-1)
+        corner = (corner.reshape(shape) + self._first_weights).reshape(-1)
         near = self.weights.reshape(-1).take(self._offsets + corner)  # (4, 4, 4, n)
         # summed axis after axis: products of whole arrays take less time than einsum
         found = np.add.reduce(first[:, :, None, None] * near, axis=1)

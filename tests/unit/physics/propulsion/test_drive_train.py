@@ -283,7 +283,32 @@ def test_charge_does_not_move_the_shaft():
 @pytest.mark.parametrize("airspeed", [0.0, 8.0, 25.0])
 def test_the_search_for_a_thrust_starts_at_its_root_where_thrust_falls_as_a_line(airspeed):
     # CT = 0.1 (1 - J / 0.8): the start is the root itself, but for the 1/s^2 that keeps it above zero without thrust
-    table = SimpleNamespace(diameter=0.25, zero_thrust_advance_ratio=0.8, static_coefficients=(0.1, 0.04))
+    table = SimpleNamespace(diameter=0.25, zero_thrust_advance_ratio=0.8, parabolas=[(0.1, -0.125, 0.0)])
     turns = drive_train._demand_start(SimpleNamespace(propeller=table), airspeed, 1.2, 4.0) / (2 * np.pi)
     thrust = 1.2 * turns**2 * 0.25**4 * 0.1 * (1 - airspeed / (turns * 0.25) / 0.8)
     assert thrust == pytest.approx(4.0, rel=1e-3)
+
+
+@pytest.mark.parametrize("airspeed", [0.0, 8.0, 25.0, 80.0])
+def test_the_search_for_full_throttle_starts_at_its_root_without_losses(airspeed):
+    # CP = 0.04 + 0.02 J - 0.06 J^2, and no current but that of the torque
+    table = SimpleNamespace(diameter=0.25, parabolas=[None, (0.04, 0.02, -0.06)])
+    drive = Powertrain(table, Motor(100.0, 0.1, 0.0, resistance_factor=1.2), Controller(0.01), None, 1.0, 0.9, 1.1)
+    speed = drive_train._throttle_start(drive, airspeed, 1.2, 16.0, 0.05, 9.0)
+    turns = speed / (2 * np.pi)
+    ratio = airspeed / (turns * 0.25)
+    torque = 1.1 * 1.2 * turns**2 * 0.25**5 * (0.04 + 0.02 * ratio - 0.06 * ratio**2) / (2 * np.pi)
+    assert speed / 100.0 + 100.0 * torque * (0.1 * 1.2 + 0.01 + 0.05) == pytest.approx(0.9 * 16.0, rel=1e-12)
+
+
+def test_parabolas_of_a_table_pass_through_it_and_never_bend_upwards():
+    end = TABLE.zero_thrust_advance_ratio
+    middle = np.sqrt(4000.0 * 9000.0) * RPM
+    for parabola, curve in zip(TABLE.parabolas, (0, 1), strict=True):
+        for ratio in (0.0, 0.5 * end, end):
+            value = sum(weight * ratio**power for power, weight in enumerate(parabola))
+            assert value == pytest.approx(propeller_coefficients(TABLE, ratio, middle)[curve], abs=1e-12)
+    ratio = np.linspace(0, 1, 30)
+    hollow = table_from_rows(0.25, ratio, 0.1 * (1.1 - ratio) ** 2 - 0.002, 0.05 * (1.2 - ratio) ** 2).parabolas
+    for static, rise, bend in hollow:
+        assert static > 0 > rise and bend == 0

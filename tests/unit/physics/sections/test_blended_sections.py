@@ -338,7 +338,7 @@ def test_strips_use_their_own_section(other_tip, scheme):
     lift = np.full((4, len(share)), 0.4)
     drag, margin = level_drag.strip_state(data.level, lift, 0 * lift + np.log(1.5e5), 0 * lift)
     table = data.flight.table
-    assert table.highest.shape == (len(share), 10)
+    assert table.limits.shape == (2, 10, len(share))
     first = polar.lift_limits(table, np.log(1.5e5), np.zeros(len(share)))[0][0]
     assert margin[0][0] == pytest.approx(first - 0.4, rel=1e-12)
     assert first[0] > first[-1] + 0.1  # a thin symmetric tip stalls earlier than MH 60
