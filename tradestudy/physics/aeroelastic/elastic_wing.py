@@ -27,16 +27,17 @@ choosing between shapes, not proof that a wing survives a speed.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.physics.aero import lateral, lattice, trim, wake
 from tradestudy.physics.aero.lattice import ALPHA, ELEVON
+from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry.mesh import Mesh
 from tradestudy.physics.linear import inverse, solved
 from tradestudy.physics.structure.beam import beam_twist
-from tradestudy.physics.structure.loads import WingLoads, wing_loads
+from tradestudy.physics.structure.loads import WingLoads, unit_strip_loads
 from tradestudy.physics.structure.wing_beam import WingBeam, with_covering_share
 
 ROLLING = [lateral.ROLL, lateral.DIFFERENTIAL_ELEVON]  # indices of the two antisymmetric columns of a steady roll
@@ -108,8 +109,8 @@ def compliance(
     force_y : (..., n) array, optional
         Place along y of each strip's force, if it differs from ``strip_y``. [m]
     """
-    loads = _unit_loads(beam, strip_y if force_y is None else force_y, strip_mass, mass_x, tip_mass, tip_mass_x)
-    return _compliance(beam, loads, strip_y)
+    loads = unit_strip_loads(beam.station_y, beam.axis_x, beam.axis_direction, strip_y if force_y is None else force_y)
+    return _compliance(beam, loads, strip_y, _weights(strip_mass, mass_x, tip_mass, tip_mass_x))
 
 
 def compliances(
@@ -121,48 +122,30 @@ def compliances(
     ``covering_shares`` are in [-]; the other arguments, with shapes (..., n), are as for ``compliance``. The loads are
     computed once.
     """
-    loads = _unit_loads(beam, strip_y, *masses)
-    return [_compliance(with_covering_share(beam, share), loads, strip_y) for share in covering_shares]
+    loads, weights = unit_strip_loads(beam.station_y, beam.axis_x, beam.axis_direction, strip_y), _weights(*masses)
+    return [_compliance(with_covering_share(beam, share), loads, strip_y, weights) for share in covering_shares]
 
 
-def _unit_loads(
-    beam: WingBeam,
-    force_y: np.ndarray,
-    strip_mass: float | np.ndarray,
-    mass_x: float | np.ndarray,
-    tip_mass: float | np.ndarray = 0.0,
-    tip_mass_x: float | np.ndarray = 0.0,
-) -> WingLoads:
-    """Return loads (..., 2 n + 1, n + 1) along the axis: a force on each strip, a moment on each, the wing's own
-    weight.
-    """
-    n = np.shape(force_y)[-1]
-    one = np.eye(2 * n + 1)
-    return wing_loads(
-        station_y=beam.station_y,
-        axis_x=beam.axis_x,
-        axis_direction=beam.axis_direction,
-        strip_lift=one[:, :n],
-        load_factor=one[:, -1],
-        strip_mass=strip_mass,
-        lift_x=np.zeros(1),
-        mass_x=mass_x,
-        strip_moment=one[:, n:-1],
-        tip_mass=tip_mass,
-        tip_mass_x=tip_mass_x,
-        strip_y=force_y,
-    )
+def _weights(
+    strip_mass: Any, mass_x: Any, tip_mass: float | np.ndarray = 0.0, tip_mass_x: float | np.ndarray = 0.0
+) -> np.ndarray:
+    """Return the forces and moments (..., 2 n + 2) of the wing's own weight, in the order of ``unit_strip_loads``."""
+    moment = strip_mass * mass_x
+    on_tip = np.asarray(tip_mass)[..., None] + 0.0 * moment[..., :1]
+    parts = -strip_mass, -on_tip, moment, on_tip * np.asarray(tip_mass_x)[..., None]
+    return GRAVITY * np.concatenate(parts, axis=-1)
 
 
-def _compliance(beam: WingBeam, loads: WingLoads, strip_y: np.ndarray) -> Compliance:
-    """Return the Compliance of a beam from its twist at the strips under ``_unit_loads``."""
+def _compliance(beam: WingBeam, loads: WingLoads, strip_y: np.ndarray, weights: np.ndarray) -> Compliance:
+    """Return the Compliance of a beam from its twist at the strips under ``unit_strip_loads``."""
     n = np.shape(strip_y)[-1]
     rotation = beam_twist(beam.strips, *loads)
     inner, outer = beam.station_y[..., :-1], beam.station_y[..., 1:]
     share = ((strip_y - inner) / (outer - inner))[..., None, :]
     at_strip = rotation[..., :-1] + share * (rotation[..., 1:] - rotation[..., :-1])
     per_load = np.swapaxes(at_strip, -1, -2)
-    return Compliance(per_load[..., :n], per_load[..., n:-1], per_load[..., -1])
+    weight = (per_load @ weights[..., None])[..., 0]
+    return Compliance(per_load[..., :n], per_load[..., n + 1 : -1], weight)
 
 
 def air_loads(

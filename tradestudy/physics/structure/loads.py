@@ -8,6 +8,7 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -142,6 +143,51 @@ def wing_loads(
     pitch = pitch - shear * axis_x[..., None, :]
     cosine, sine = (np.asarray(share)[..., None, :] if np.ndim(share) else share for share in axis_direction)
     return WingLoads(shear, roll * cosine + pitch * sine, roll * sine - pitch * cosine)
+
+
+def unit_strip_loads(station_y: Any, axis_x: Any, axis_direction: tuple[Any, Any], strip_y: Any) -> WingLoads:
+    """Return the loads of one newton upward, and then of one newton metre nose up, on every strip and on the tip.
+
+    Parameters
+    ----------
+    station_y, axis_x, axis_direction
+        Arguments as for ``wing_loads``.
+    strip_y : (..., n) array
+        Place along y where the force of each strip acts, at the nose datum's x. [m]
+
+    Returns
+    -------
+    unit_strip_loads : WingLoads
+        Loads at the stations, (..., 2 n + 2, n + 1). The tip follows the strips. Statics as in ``wing_loads``. [N],
+        [N m], [N m]
+
+    Examples
+    --------
+    At the clamp, of one newton on the strip at the tip, and then of one newton metre:
+
+    >>> loads = unit_strip_loads(np.array([0.0, 0.5, 1.0]), np.zeros(3), (1.0, 0.0), np.array([0.25, 0.75]))
+    >>> float(loads.bending_moment[1, 0]), float(loads.torsion[4, 0])
+    (0.75, 1.0)
+    """
+    station_y = np.asarray(station_y)
+    n_station = station_y.shape[-1]
+    outboard = _outboard(n_station)
+    place = np.concatenate([strip_y, station_y[..., -1:]], axis=-1)
+    arm = outboard * (place[..., None] - station_y[..., None, :])
+    behind = outboard * np.asarray(axis_x)[..., None, :]
+    cosine, sine = (np.asarray(share)[..., None, :] if np.ndim(share) else share for share in axis_direction)
+    bending, twisting = arm * cosine - behind * sine, arm * sine + behind * cosine
+    loads = np.zeros((3, *bending.shape[:-2], 2 * n_station, n_station), bending.dtype)
+    forces, moments = loads[..., :n_station, :], loads[..., n_station:, :]
+    forces[0], forces[1], forces[2] = outboard, bending, twisting
+    moments[1], moments[2] = -outboard * sine, outboard * cosine
+    return WingLoads(*loads)
+
+
+@lru_cache(maxsize=32)
+def _outboard(n_station: int) -> np.ndarray:
+    """Return 1 for each strip, and last for the tip, at the stations that it is outboard of (n_station, n_station)."""
+    return np.tri(n_station)
 
 
 def gust_alleviation(wing_loading: Any, mean_chord: Any, lift_slope: Any, density: Any) -> tuple[Any, Any]:
