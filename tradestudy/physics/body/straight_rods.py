@@ -80,10 +80,13 @@ def marks(
     ``inner_ends`` and ``outer_ends`` of sets of rods, ``pockets``, ``items`` of equipment, and ``walls`` of boxes hold
     distances (...) from the centre line [m].
     """
-    n_set = len(inner_ends)
-    fixed = [first_fixed_station(wing, *ends) for ends in zip(inner_ends, outer_ends, strict=True)]
-    hinge = wing.elevon_inner_end, wing.elevon_outer_end
-    stations = stacked([*fixed, *outer_ends, *pockets, *items, *hinge, *walls])
+    n_set, hinge = len(inner_ends), (wing.elevon_inner_end, wing.elevon_outer_end)
+    stations = stacked([*pockets, *items, *hinge, *walls])
+    inner = stations[..., :0]
+    if n_set:
+        inner, outer_end = stacked(inner_ends), stacked(outer_ends)
+        fixed = first_fixed_station(_panel_start(wing)[..., None], inner, outer_end)
+        stations = np.concatenate([fixed, outer_end, stations], axis=-1)
     shares = break_shares(wing.station, stations)
     edge, chord = unstacked(shares @ stacked([wing.leading_edge, wing.foam_chord]))
     counts = n_set, n_set, len(pockets), len(items), 2
@@ -92,7 +95,7 @@ def marks(
     )
     return Marks(
         rods=RodEnds(
-            inner=stacked(inner_ends) if inner_ends else stations[..., :0],
+            inner=inner,
             fixed=stations[..., first],
             fixed_edge=edge[..., first],
             fixed_chord=chord[..., first],
@@ -112,7 +115,7 @@ def marks(
 
 def rod_ends(wing: Planform, inner_end: Any, outer_end: Any) -> RodEnds:
     """Return the RodEnds (...) of one rod that reaches from ``inner_end`` to ``outer_end`` (...) [m]. Geometry."""
-    fixed = first_fixed_station(wing, inner_end, outer_end)
+    fixed = first_fixed_station(_panel_start(wing), inner_end, outer_end)
     y = stacked([fixed, outer_end + 0 * fixed])
     edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
     return RodEnds(
@@ -181,14 +184,18 @@ def straight_rod(wing: Planform, chord_fraction: Any, tip_chord_fraction: Any, i
     return line_between(rod_ends(wing, inner_end, outer_end), chord_fraction, tip_chord_fraction)
 
 
-def first_fixed_station(wing: Planform, inner_end: Any, outer_end: Any) -> Any:
+def first_fixed_station(start: Any, inner_end: Any, outer_end: Any) -> Any:
     """Return the station (...) where the first chord fraction of a rod holds. By definition as in ``straight_rod``. [m]
 
-    ``inner_end`` and ``outer_end`` (...) are distances from the centre line [m].
+    The tapered panel starts at ``start``, and the rod reaches from ``inner_end`` to ``outer_end``. All are distances
+    (...) from the centre line [m].
     """
-    start = wing.station[..., wing.pieces.index("panel")]
     inside = (inner_end.real < start.real) & (outer_end.real > start.real)
     return np.where(inside, start, inner_end)
+
+
+def _panel_start(wing: Planform) -> Any:
+    return wing.station.T[wing.pieces.index("panel")].T
 
 
 def parallel_lines(ends: RodEnds, line: PlanLine, count: int) -> PlanLine:

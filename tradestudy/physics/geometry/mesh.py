@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.arrays import stacked
+from tradestudy.physics.arrays import stacked, unstacked
 
 from .fins import SheetFin, fin_parts
 from .planform import Planform
@@ -44,8 +44,7 @@ class Mesh(NamedTuple):
     @property
     def surfaces(self) -> list[slice]:
         """Slices that select the strips of each surface: first the wing, then each fin. This is a definition."""
-        ends = [0, self.n_wing, *(self.n_wing + end for end in accumulate(self.fin_strips))]
-        return [slice(start, stop) for start, stop in pairwise(ends)]
+        return _surfaces(self.n_wing, self.fin_strips)
 
     @property
     def first_edges(self) -> list[slice]:
@@ -64,12 +63,21 @@ def strip_edges(mesh: Mesh) -> tuple[np.ndarray, np.ndarray]:
 
     They are in the order of strips. Every surface has one edge more than strips.
     """
-    points, chords = [], []
-    for strips in mesh.surfaces:
-        last = slice(strips.stop - 1, strips.stop)
-        points += [mesh.inner_edge[..., strips, :], mesh.outer_edge[..., last, :]]
-        chords += [mesh.inner_chord[..., strips], mesh.outer_chord[..., last]]
-    return np.concatenate(points, axis=-2), np.concatenate(chords, axis=-1)
+    rows = _edge_rows(mesh.n_wing, mesh.fin_strips)
+    points = np.concatenate([mesh.inner_edge, mesh.outer_edge], axis=-2)
+    return points.take(rows, axis=-2), np.concatenate([mesh.inner_chord, mesh.outer_chord], axis=-1).take(rows, axis=-1)
+
+
+@lru_cache(maxsize=32)
+def _surfaces(n_wing: int, fin_strips: tuple[int, ...]) -> list[slice]:
+    return [slice(start, stop) for start, stop in pairwise([0, *accumulate((n_wing, *fin_strips))])]
+
+
+@lru_cache(maxsize=32)
+def _edge_rows(n_wing: int, fin_strips: tuple[int, ...]) -> np.ndarray:
+    """Return the places of the edges of all surfaces among the inner edges of all strips and then the outer ones."""
+    total, surfaces = n_wing + sum(fin_strips), _surfaces(n_wing, fin_strips)
+    return np.concatenate([[*range(part.start, part.stop), total + part.stop - 1] for part in surfaces])
 
 
 def strip_counts(planform: Planform, refinement: int = 1) -> list[int]:
@@ -127,8 +135,7 @@ def half_wing_mesh(
     >>> half_wing_mesh(stock_planform(stock)).middle[-1].round(4)
     array([0.    , 0.5974, 0.    ])
     """
-    zero = 0.0 * planform.station
-    breaks = stacked([planform.leading_edge + zero, planform.station, planform.height + zero, planform.chord + zero])
+    breaks = stacked([planform.leading_edge, planform.station, planform.height, planform.chord])
     counts = counts or strip_counts(planform, refinement)
     shares = strip_shares(tuple(counts))
     edges = shares.edge.T @ breaks
@@ -196,15 +203,17 @@ def _shares(count: int) -> tuple[np.ndarray, np.ndarray]:
 
 def _fin_pieces(place: np.ndarray, fin: SheetFin, count: int) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
     """Return the pieces of a fin from the bottom up: the part below the wing and the part above it, if they exist."""
-    zero = 0.0 * place[..., 0]
-    front = place[..., 0] + fin.behind_leading_edge
-    foot = stacked([front, place[..., 1], place[..., 2], fin.root_chord + zero])
+    edge, y, z, _ = unstacked(place)
+    zero = 0.0 * y
+    front = edge + fin.behind_leading_edge
+    foot = stacked([front, y, z, fin.root_chord + zero])
     pieces = []
     for part in fin_parts(fin):
-        if not np.any(np.real(part.length) > 0):
+        if not np.any(part.length.real > 0):
             continue
-        out, up = (part.direction * part.length * turn(fin.cant) for turn in (np.sin, np.cos))
-        end = stacked([front + part.set_back, place[..., 1] + out, place[..., 2] + up, part.tip_chord + zero])
+        along = part.direction * part.length
+        out, up = along * np.sin(fin.cant), along * np.cos(fin.cant)
+        end = stacked([front + part.set_back, y + out, z + up, part.tip_chord + zero])
         piece = _piece(foot, end, count)
         if part.direction < 0:  # strips are numbered from the bottom up
             inner, outer, middle = (points[..., ::-1, :] for points in piece)

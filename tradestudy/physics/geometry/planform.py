@@ -182,25 +182,19 @@ def areas(planform: Planform) -> Areas:
     >>> round(float(numbers.area), 3), round(float(numbers.mean_aerodynamic_chord), 4)
     (0.3, 0.2533)
     """
-    station = planform.station
-    width = station[..., 1:] - station[..., :-1]
-    chord, edge = planform.chord, planform.leading_edge
-    half_area = 0.5 * (width * (chord[..., 1:] + chord[..., :-1])).sum(-1)
-    chord_squared = _product_integral(chord, chord, width)
+    station, chord = planform.station, planform.chord
+    width, inner, outer = station[..., 1:] - station[..., :-1], chord[..., :-1], chord[..., 1:]
+    # on a piece, the integral of the chord times what is linear there is exact with these weights of its two ends
+    first, last = width * (2 * inner + outer) / 6, width * (inner + 2 * outer) / 6
+    values = np.array([np.ones_like(chord), chord, planform.leading_edge])
+    half_area, chord_squared, edge = (values[..., :-1] * first + values[..., 1:] * last).sum(-1)
     return Areas(
         span=2 * planform.semi_span,
         area=2 * half_area,
         mean_aerodynamic_chord=chord_squared / half_area,
-        mean_aerodynamic_chord_leading_edge=_product_integral(edge, chord, width) / half_area,
+        mean_aerodynamic_chord_leading_edge=edge / half_area,
         aspect_ratio=2 * planform.semi_span**2 / half_area,
     )
-
-
-def _product_integral(first: np.ndarray, second: np.ndarray, width: np.ndarray) -> np.ndarray:
-    """Return the exact integral over the half wing of the product of two piecewise-linear functions."""
-    a, b = first[..., :-1], first[..., 1:]
-    c, d = second[..., :-1], second[..., 1:]
-    return (width * (a * (2 * c + d) + b * (c + 2 * d))).sum(-1) / 6
 
 
 def tip_section_share(wing: Planform, chord: np.ndarray, where: np.ndarray) -> np.ndarray:

@@ -75,7 +75,8 @@ def stretched_planform(
     given: tuple[Any, ...] = (extension, sweep, washout, stock.tip_chord if tip_chord is None else tip_chord)
     if len({np.shape(value) for value in given}) > 1:
         given = np.broadcast_arrays(*given)
-    extension, sweep, washout, chord = (np.asarray(value) for value in given)
+    # numbers are faster than arrays of no axes
+    extension, sweep, washout, chord = (np.asarray(value)[()] for value in given)
     if scheme == "scaled":
         wing = _scaled(stock, keep, extension, sweep, washout, chord)
     elif scheme == "plug":

@@ -33,7 +33,7 @@ def test_the_line_is_straight_through_the_kink_of_the_outline():
 def test_where_the_first_chord_fraction_holds(inner, outer, first):
     """Check rods that start on the panel or end on the centre piece: the first fraction is at their inner end."""
     line = rods.straight_rod(SWEPT, 0.4, 0.4, np.asarray(inner), np.asarray(outer))
-    assert rods.first_fixed_station(SWEPT, inner, outer) == pytest.approx(first)
+    assert rods.rod_ends(SWEPT, inner, outer).fixed == pytest.approx(first)
     chord = 0.2 - 0.2 * max(first - 0.1, 0.0)
     assert rods.x_at(line, np.array([first]))[0] == pytest.approx(max(first - 0.1, 0.0) + 0.4 * chord, rel=ROUNDING)
 
