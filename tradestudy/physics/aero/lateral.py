@@ -27,7 +27,7 @@ arrays of any batch shape.
 
 from __future__ import annotations
 
-from typing import NamedTuple, TypeAlias
+from typing import NamedTuple
 
 import numpy as np
 
@@ -38,9 +38,20 @@ from tradestudy.physics.geometry.planform import Areas
 from . import lattice, wake
 from .thin_airfoil import CHORDWISE_PANELS, quarter_points, three_quarter_points
 
-Vector: TypeAlias = tuple[np.ndarray, np.ndarray, np.ndarray]  # components along x, y and z
 N_ANTISYMMETRIC = 6
 SIDESLIP, ROLL, YAW, DIFFERENTIAL_ELEVON, YAW_BUILT, YAW_ELEVON = range(N_ANTISYMMETRIC)
+
+# Directions in which a place moves if the wing moves right, rolls right wing down and yaws nose right: for each motion
+# x, y and z per 1, x, y and z of the place. They are (0, 1, 0), (0, z, -y) and (y, -x, 0).
+_DIRECTIONS = np.zeros((3, 3, 4))
+_DIRECTIONS[0, 1, 0] = _DIRECTIONS[1, 1, 3] = _DIRECTIONS[2, 0, 2] = 1
+_DIRECTIONS[1, 2, 2] = _DIRECTIONS[2, 1, 1] = -1
+# A force velocity x leg has the part velocity . (leg x direction) along a direction. Here per component of velocity
+# (motion and velocity are the rows), times a component of the leg, times 1, x, y or z of its place.
+_CROSSED = np.cross(np.eye(3)[:, None], _DIRECTIONS.swapaxes(1, 2)[:, None])  # (motion, leg, place, velocity)
+_LEG_EFFECT = _CROSSED.transpose(0, 3, 1, 2).reshape(9, 12)
+# Section drag is along the velocity. Along x the speed counts twice, since the dynamic pressure grows too.
+_DRAG_EFFECT = (_DIRECTIONS * np.array([2, 1, 1])[:, None]).reshape(9, 4)
 
 
 class LateralDerivatives(NamedTuple):
@@ -133,41 +144,38 @@ def derivatives(
     Source: the Kutta-Joukowski law on every bound vortex (any aerodynamics text). See also the top of the module.
     """
     *batch, n_strip, n_panel, _ = symmetric.shape
-    panels = *batch, n_strip * n_panel
-    steady = amplitude[..., :3] @ np.swapaxes(symmetric[..., :3].reshape(*panels, 3), -1, -2)
-    weights = _motion_weights(amplitude, centre_of_gravity, centre_height, effectiveness)
-    change = antisymmetric.reshape(*panels, -1)[..., None, :, :] @ weights
+    panels = symmetric[..., :3].reshape(*batch, n_strip * n_panel, 3)
+    steady = amplitude[..., :3] @ panels.swapaxes(-1, -2)
+    alpha = amplitude[..., lattice.ALPHA]
+    centre = np.asarray(centre_of_gravity)[..., None], np.asarray(centre_height)[..., None]
     loads = _loads(
         mesh,
         wash or wake.wake_wash(mesh),
-        steady.reshape(*steady.shape[:-1], n_strip, n_panel, 1),
-        change.reshape(*change.shape[:-2], n_strip, n_panel, -1),
-        amplitude[..., lattice.ALPHA],
-        (centre_of_gravity, centre_height),
+        steady.reshape(*alpha.shape, n_strip, n_panel),
+        antisymmetric,
+        _motion_weights(amplitude, *centre, effectiveness),
+        alpha,
+        centre,
         profile_drag,
     )
-    side, roll, yaw = (2 * loads[..., part, :] for part in range(3))
-    lean = amplitude[..., lattice.ALPHA, None]
-    roll, yaw = roll + lean * yaw, yaw - lean * roll
-    span, area = areas.span[..., None], areas.area[..., None]
-    rate = np.ones(4) * span[..., None] ** 0
-    rate[..., 1:3] = (2 / span)[..., None]
-    over_area = rate / area[..., None]
-    over_volume = over_area / span[..., None]
-    parts = roll * over_volume, yaw * over_volume, side * over_area
-    return LateralDerivatives._make(part[..., motion] for part in parts for motion in range(4))
+    lean = alpha[..., None]
+    roll, yaw = loads[..., 1, :], loads[..., 2, :]
+    loads[..., 1, :], loads[..., 2, :] = roll + lean * yaw, yaw - lean * roll
+    span, area = areas.span[..., None, None, None], areas.area[..., None, None, None]
+    loads *= 2 / area  # of both wings
+    loads[..., 1:, :] /= span
+    loads[..., 1:3] *= 2 / span
+    return LateralDerivatives._make(loads[..., part, motion] for part in (1, 2, 0) for motion in range(4))
 
 
-def _motion_weights(
-    amplitude: np.ndarray, centre: np.ndarray, height: float | np.ndarray, effectiveness: float
-) -> np.ndarray:
+def _motion_weights(amplitude: np.ndarray, centre: np.ndarray, height: np.ndarray, effectiveness: float) -> np.ndarray:
     """Return the weights (..., n_condition, 6, 4) of the columns in sideslip, rolling, yawing and differential elevon.
 
-    Rolling and yawing are about the stability axes through the centre of gravity. Rolling about the free stream is
-    rolling about the wing's own axis plus angle of attack times yawing. Yawing is composed in the same way.
+    Rolling and yawing are about the stability axes through the centre of gravity, whose places are (..., 1). Rolling
+    about the free stream is rolling about the wing's own axis plus angle of attack times yawing. Yawing is composed in
+    the same way.
     """
     alpha = amplitude[..., lattice.ALPHA]
-    centre, height = (np.asarray(value)[..., None] for value in (centre, height))
     weights = np.zeros((*alpha.shape, N_ANTISYMMETRIC, 4), dtype=np.result_type(amplitude, centre, height))
     weights[..., SIDESLIP, 0] = 1
     weights[..., ROLL, 1], weights[..., YAW, 1] = 1, alpha
@@ -179,96 +187,94 @@ def _motion_weights(
     return weights
 
 
-def _air_velocity(arm: Vector, alpha: np.ndarray) -> np.ndarray:
-    """Return x, y and z of the air's velocity in four unit motions (..., n_condition, 3, n_strip, n_point, 4).
+def _air_motions(alpha: np.ndarray) -> np.ndarray:
+    """Return how the air moves in sideslip, rolling, yawing and differential elevon (..., n_condition, 3, 4, 4).
 
-    The motions are sideslip, rolling, yawing and none. ``arm`` holds x (..., n_strip, n_point), y and z (..., n_strip,
-    1) from the centre of gravity, and ``alpha`` is (..., n_condition).
+    The axes are the velocity's components, then what each is per: 1, x, y and z from the centre of gravity, then the
+    motions. The elevon moves no air by itself.
     """
-    x, y, z = (part[..., None, :, :] for part in arm)
-    lean = alpha[..., None, None]
-    turned = lean * y
-    velocity = np.zeros((*turned.shape[:-2], 3, *x.shape[-2:], 4), np.result_type(turned, x))
-    along, across, up = (velocity[..., part, :, :, :] for part in range(3))
+    motions = np.zeros((*alpha.shape, 3, 4, 4), alpha.dtype)
+    along, across, up = motions[..., 0, :, :], motions[..., 1, :, :], motions[..., 2, :, :]
     # about the wing's own axes, rolling gives the direction (0, -z, y) and yawing gives (-y, x, 0)
-    across[..., 0] = -1
-    along[..., 1], across[..., 1], up[..., 1] = -turned, lean * x - z, y
-    along[..., 2], across[..., 2], up[..., 2] = -y, x + lean * z, -turned
-    return velocity
+    across[..., 0, 0] = -1
+    along[..., 2, 1], across[..., 1, 1], across[..., 3, 1], up[..., 2, 1] = -alpha, alpha, -1, 1
+    along[..., 2, 2], across[..., 1, 2], across[..., 3, 2], up[..., 2, 2] = -1, 1, alpha, -alpha
+    return motions
 
 
 def _loads(
     mesh: Mesh,
     wash: wake.WakeWash,
     steady: np.ndarray,
-    change: np.ndarray,
+    columns: np.ndarray,
+    weights: np.ndarray,
     alpha: np.ndarray,
-    centre: tuple[float | np.ndarray, float | np.ndarray],
+    centre: tuple[np.ndarray, np.ndarray],
     profile_drag: float | np.ndarray,
 ) -> np.ndarray:
-    """Return side force, roll and yaw of the right wing over dynamic pressure (..., n_condition, 3, 4).
+    """Return side force, roll and yaw of the right wing over dynamic pressure, by motion (..., n_condition, 3, 4).
 
     They come from the force on every bound leg, and from a section drag that follows the local wind. Roll is positive
-    right wing down, yaw is positive nose right. ``steady`` (..., n_condition, n_strip, n_panel, 1) and its ``change``
-    (..., n_condition, n_strip, n_panel, 4) are circulations.
+    right wing down, yaw is positive nose right. The circulation is ``steady`` (..., n_condition, n_strip, n_panel), and
+    changes by ``columns`` (..., n_strip, n_panel, 6) times ``weights`` (..., n_condition, 6, 4).
+
+    Two parts are linear in the motions: the air moves over the steady circulation, and the circulation changes in the
+    steady air. In both, half the wash far behind the wing moves the air along the normals too.
     """
-    n_panel = steady.shape[-2]
+    *batch, n_strip, n_panel, _ = columns.shape
+    rows, panels = (*alpha.shape, 3), (*batch, 1, n_strip * n_panel)
+    place, quarter = _places(mesh, centre, n_panel)
+    effect = _leg_effect(mesh, place)[..., None, :, :, :, :]
+    # the steady circulation, and half the section drag, in the moving air
+    moved = (effect * steady[..., None, None, :, :]).reshape(*alpha.shape, 9, -1) @ _turned(place, panels)
+    drag = _DRAG_EFFECT @ quarter * (0.25 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :]
+    moved += np.asarray(profile_drag)[..., None, None] * (drag @ quarter.swapaxes(-1, -2))[..., None, :, :]
+    loads = moved.reshape(*rows, 12) @ _air_motions(alpha).reshape(*alpha.shape, 12, 4)
+    # the change of circulation in the steady air, and what its own wash does to the steady circulation
+    by_normal = effect[..., 1, :, :] * mesh.normal[..., None, None, :, 1, None]
+    by_normal += effect[..., 2, :, :] * mesh.normal[..., None, None, :, 2, None]
+    downwash = 0.5 * (steady.sum(-1) @ wash.symmetric.swapaxes(-1, -2))
+    by_change = by_normal * downwash[..., None, :, None]
+    by_change += effect[..., 0, :, :] + alpha[..., None, None, None] * effect[..., 2, :, :]
+    by_strip = 0.5 * (by_normal * steady[..., None, :, :]).sum(-1) @ wash.antisymmetric[..., None, :, :]
+    by_column = by_change.reshape(*rows, -1) @ columns.reshape(*panels, N_ANTISYMMETRIC)
+    by_column += by_strip @ columns.sum(-2)[..., None, :, :]
+    loads += by_column @ weights
+    return 2 * loads
+
+
+def _places(mesh: Mesh, centre: tuple[np.ndarray, np.ndarray], n_panel: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return 1, x, y and z from the centre of gravity, of every bound leg and of the quarter chord of every strip.
+
+    They are (..., 4, n_strip, n_panel) and (..., 4, n_strip). ``centre`` holds its places along x and z, each (..., 1).
+    """
+    x = mesh.middle[..., 0] - centre[0]
+    z = mesh.middle[..., 2] - centre[1]
     vortices = quarter_points(n_panel)
-    x = mesh.middle[..., 0, None] + mesh.chord[..., None] * np.append(vortices, 0.25)
-    arm = x - np.asarray(centre[0])[..., None, None], mesh.middle[..., 1, None], mesh.middle[..., 2, None]
-    arm = arm[0], arm[1], arm[2] - np.asarray(centre[1])[..., None, None]
-    air = _air_velocity(arm, alpha)
-    drag = np.asarray(profile_drag)[..., None, None] * (_drag_effect(mesh, arm) @ _flat(air[..., n_panel:, :]))
-    # the circulation times the velocity of the air over it, and the change of this
-    ny, nz = mesh.normal[..., None, :, 1, None], mesh.normal[..., None, :, 2, None]
-    # half the wash far behind the wing: that of the steady circulation, and that of the change in circulation
-    steady_wash = (0.5 * wash.symmetric)[..., None, :, :] @ steady.sum(-2)
-    change_wash = (0.5 * wash.antisymmetric)[..., None, :, :] @ change.sum(-2)
-    air = air[..., :n_panel, :]
-    air[..., 1, :, :, :] += (change_wash * ny)[..., None, :]
-    air[..., 2, :, :, :] += (change_wash * nz)[..., None, :]
-    flow = air * steady[..., None, :, :, :]
-    flow[..., 0, :, :, :] += change
-    flow[..., 1, :, :, :] += change * (steady_wash * ny)[..., None]
-    flow[..., 2, :, :, :] += change * (alpha[..., None, None] + steady_wash * nz)[..., None]
-    return 2 * (_leg_effect(mesh, arm, vortices) @ _flat(flow)) + drag
+    place = np.empty((*x.shape[:-1], 4, x.shape[-1], n_panel), np.result_type(x, z))
+    place[..., 0, :, :], place[..., 1, :, :] = 1, x[..., None] + mesh.chord[..., None] * vortices
+    place[..., 2, :, :], place[..., 3, :, :] = mesh.middle[..., 1, None], z[..., None]
+    quarter = place[..., 0].copy()
+    quarter[..., 1, :] = x + 0.25 * mesh.chord
+    return place, quarter
 
 
-def _leg_effect(mesh: Mesh, arm: Vector, vortices: np.ndarray) -> np.ndarray:
-    """Return side force, roll and yaw per velocity along x, y and z at every bound leg: (..., 1, 3, m).
+def _turned(place: np.ndarray, panels: tuple[int, ...]) -> np.ndarray:
+    """Return places (..., 4, n_strip, n_panel) as columns (..., 1, n_strip * n_panel, 4)."""
+    return place.reshape(*panels[:-2], 1, 4, panels[-1]).swapaxes(-1, -2)
 
-    The force is velocity x leg. Its part along a direction d is velocity . (leg x d). Roll and yaw are parts along the
-    directions in which the leg moves if the wing rolls and yaws: (0, z, -y) and (y, -x, 0).
+
+def _leg_effect(mesh: Mesh, place: np.ndarray) -> np.ndarray:
+    """Return side force, roll and yaw per velocity along x, y and z at every bound leg (..., 3, 3, n_strip, n_panel).
+
+    ``place`` is that of ``_places``. The force is velocity x leg for a unit of circulation.
     """
-    x, y, z = arm[0][..., :-1], arm[1], arm[2]
-    across = mesh.outer_edge - mesh.inner_edge
-    leg_x = across[..., 0, None] + (mesh.outer_chord - mesh.inner_chord)[..., None] * vortices
-    leg_y, leg_z = across[..., 1, None], across[..., 2, None]
-    effect = np.zeros((*x.shape[:-2], 3, 3, *x.shape[-2:]), np.result_type(x, leg_x, z))
-    side, roll, yaw = (effect[..., part, :, :, :] for part in range(3))
-    side[..., 0, :, :], side[..., 2, :, :] = -leg_z, leg_x
-    roll[..., 0, :, :], roll[..., 1, :, :], roll[..., 2, :, :] = -(leg_y * y + leg_z * z), leg_x * y, leg_x * z
-    yaw[..., 0, :, :], yaw[..., 1, :, :], yaw[..., 2, :, :] = leg_z * x, leg_z * y, -(leg_x * x + leg_y * y)
-    return effect.reshape(*x.shape[:-2], 1, 3, -1)
-
-
-def _drag_effect(mesh: Mesh, arm: Vector) -> np.ndarray:
-    """Return side force, roll and yaw per velocity at the quarter chord for a section drag of 1: (..., 1, 3, m).
-
-    Along x the speed counts twice, since the dynamic pressure grows too.
-    """
-    x, y, z = arm[0][..., -1], arm[1][..., 0], arm[2][..., 0]
-    area = 0.5 * (mesh.inner_chord + mesh.outer_chord) * mesh.width
-    effect = np.zeros((*x.shape[:-1], 3, 3, x.shape[-1]), np.result_type(x, z, area))
-    effect[..., 0, 1, :] = area
-    effect[..., 1, 1, :], effect[..., 1, 2, :] = area * z, -area * y
-    effect[..., 2, 0, :], effect[..., 2, 1, :] = 2 * area * y, -area * x
-    return effect.reshape(*x.shape[:-1], 1, 3, -1)
-
-
-def _flat(velocity: np.ndarray) -> np.ndarray:
-    """Return velocities (..., 3, n_strip, n_point, 4) in rows (..., 3 n_strip n_point, 4)."""
-    return velocity.reshape(*velocity.shape[:-4], -1, velocity.shape[-1])
+    *batch, _, n_strip, n_panel = place.shape
+    leg = np.empty((*batch, 3, 1, n_strip, n_panel), place.dtype)
+    leg[..., 0, :, :] = (mesh.outer_edge - mesh.inner_edge).swapaxes(-1, -2)[..., None]
+    leg[..., 0, 0, :, :] += (mesh.outer_chord - mesh.inner_chord)[..., None] * quarter_points(n_panel)
+    products = (leg * place[..., None, :, :, :]).reshape(*batch, 12, n_strip * n_panel)
+    return (_LEG_EFFECT @ products).reshape(*batch, 3, 3, n_strip, n_panel)
 
 
 def roll_per_metre(sideways: LateralDerivatives, elevon_difference: float | np.ndarray, span: np.ndarray) -> np.ndarray:

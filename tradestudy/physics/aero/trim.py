@@ -11,9 +11,10 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.arrays import stacked
 
-from .lattice import ALPHA, ELEVON, PITCH_RATE, UnitLoads
+from .lattice import ALPHA, ELEVON, N_SYMMETRIC, PITCH_RATE, UnitLoads
+
+_ALPHA_ALONE = np.arange(N_SYMMETRIC) == ALPHA
 
 
 class BalancePoints(NamedTuple):
@@ -82,20 +83,23 @@ def trim_of_columns(lift: np.ndarray, moment: np.ndarray, inputs: TrimInputs) ->
     ``lift`` [m^2] and ``moment`` about the nose datum [m^3] are those of the total wing over dynamic pressure. Both
     have shape (..., n_condition or 1, 4).
     """
-    _, weight, pressure, load_factor, speed, effectiveness, thrust_moment_volume, ahead = inputs
-    centre = inputs.centre_of_gravity[..., None] - ahead
-    about_cg = moment + centre[..., None] * lift
+    centre, weight, pressure, load_factor, speed, effectiveness, thrust_moment_volume, ahead = inputs
+    centre = centre[..., None] - ahead
     pitch_rate = (load_factor - 1) * GRAVITY / speed**2  # rad per metre of flight path
-    needed_lift = weight[..., None] * load_factor / pressure - lift[..., 0] - lift[..., PITCH_RATE] * pitch_rate
-    needed_moment = -thrust_moment_volume - about_cg[..., 0] - about_cg[..., PITCH_RATE] * pitch_rate
-    determinant = lift[..., ALPHA] * about_cg[..., ELEVON] - lift[..., ELEVON] * about_cg[..., ALPHA]
-    column_alpha = (needed_lift * about_cg[..., ELEVON] - lift[..., ELEVON] * needed_moment) / determinant
-    column_elevon = (lift[..., ALPHA] * needed_moment - about_cg[..., ALPHA] * needed_lift) / determinant
-    zero = 0 * column_alpha
-    amplitude = stacked([1 + zero, column_alpha, column_elevon, pitch_rate + zero])
+    lift_alpha, lift_elevon = lift[..., ALPHA], lift[..., ELEVON]
+    moment_alpha, moment_elevon = moment[..., ALPHA], moment[..., ELEVON]
+    # the lift acts at the centre of gravity, and leaves no moment there but that of thrust
+    carried = weight[..., None] * load_factor / pressure
+    needed_lift = carried - lift[..., 0] - lift[..., PITCH_RATE] * pitch_rate
+    needed_moment = -thrust_moment_volume - centre * carried - moment[..., 0] - moment[..., PITCH_RATE] * pitch_rate
+    determinant = lift_alpha * moment_elevon - lift_elevon * moment_alpha
+    column_alpha = (needed_lift * moment_elevon - lift_elevon * needed_moment) / determinant
+    column_elevon = (lift_alpha * needed_moment - moment_alpha * needed_lift) / determinant
+    amplitude = np.empty((*column_alpha.shape, N_SYMMETRIC), column_alpha.dtype)
+    amplitude[..., 0], amplitude[..., ALPHA], amplitude[..., ELEVON] = 1, column_alpha, column_elevon
+    amplitude[..., PITCH_RATE] = pitch_rate
     # the wing pitches about the centre of gravity, while the unit column pitches about the nose datum
-    alpha = column_alpha + pitch_rate * centre
-    return Trim(amplitude, column_elevon / effectiveness, alpha)
+    return Trim(amplitude, column_elevon / effectiveness, column_alpha + pitch_rate * centre)
 
 
 def amplitude_with_gust(
@@ -107,9 +111,7 @@ def amplitude_with_gust(
     (..., n_condition). Statics, no source needed.
     """
     extra = weight[..., None] * extra_load_factor / (dynamic_pressure * unit.lift_area[..., None, ALPHA])
-    added = np.zeros_like(trim.amplitude * extra[..., None])
-    added[..., ALPHA] = extra
-    return trim.amplitude + added
+    return trim.amplitude + extra[..., None] * _ALPHA_ALONE
 
 
 def strip_lift_coefficients(unit: UnitLoads, amplitude: np.ndarray, chord: np.ndarray) -> np.ndarray:

@@ -19,7 +19,6 @@ from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh, strip_shares
 from tradestudy.physics.sections.polar import SectionTable, lift_limits
 from tradestudy.physics.structure.loads import (
     SEA_LEVEL_DENSITY,
-    available_load_factor,
     capped_load_factor,
     gust_increment,
 )
@@ -31,6 +30,7 @@ from . import layout
 LEVEL_CONDITIONS = ("cruise", "slow", "slowest", "full_speed")
 LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
 N_LEVEL, N_LOAD = len(LEVEL_CONDITIONS), len(LOAD_CONDITIONS)
+_GUSTY = slice(-2, None)  # the last two of all conditions
 _AHEAD = np.arange(N_LEVEL + N_LOAD) == LEVEL_CONDITIONS.index("slowest")
 TOP_LIFT_SHARE = 0.9  # largest lift of the trimmed wing over that of the section; common practice, no source [-]
 # Deflection of each elevon, one up and one down, at full stick in roll: common practice, no source [rad]
@@ -275,7 +275,10 @@ def trim_conditions(
         thrust_moment_volume=thrust_moment_volume(data, areas, mean_lift),
         ahead=np.where(_AHEAD[:first], data.balance_room, 0.0),
     )
-    extra = gust_increments(data, areas, unit, all_up_mass, speed) if first is None else np.zeros_like(mean_lift)
+    lift_slope = unit.lift_area[..., lattice.ALPHA] / areas.area
+    extra = np.zeros_like(mean_lift)
+    if first is None:
+        extra[..., _GUSTY] = gust_increments(data, areas, lift_slope, mean_lift[..., _GUSTY], speed[..., _GUSTY])
     state: trim.Trim | elastic_wing.FlexibleTrim
     if compliance is None:
         state = trim.rigid_trim(unit, inputs)
@@ -296,7 +299,7 @@ def trim_conditions(
     return TrimmedFlight(
         neutral_point=balance.neutral_point,
         centre_of_gravity=balance.centre_of_gravity,
-        lift_slope=unit.lift_area[..., lattice.ALPHA] / areas.area,
+        lift_slope=lift_slope,
         alpha=state.alpha,
         elevon=state.elevon,
         load_factor=steady + extra,
@@ -364,36 +367,25 @@ def lateral_handling(data: FlightData, solution: UnitSolution, trimmed: TrimmedF
 
 
 def gust_increments(
-    data: FlightData, areas: planform.Areas, unit: lattice.UnitLoads, all_up_mass: np.ndarray, speed: np.ndarray
+    data: FlightData, areas: planform.Areas, lift_slope: np.ndarray, mean_lift: np.ndarray, speed: np.ndarray
 ) -> np.ndarray:
-    """Return the load factor (..., n_condition) that a gust adds in every condition, zero without a gust. [-]
+    """Return the load factors (..., 2) that the gusts at cruise and at full speed add. [-]
 
-    ``all_up_mass`` (...) is in [kg] and ``speed`` (..., n_condition) in [m/s]. The formula is that of
-    ``loads.gust_increment``, with its source in ``loads.gust_alleviation``. The result is limited where the wing would
-    stall, with a rounded corner.
+    ``lift_slope`` (...) is in [1/rad], the lift coefficient of level flight ``mean_lift`` (..., 2) in [-] and ``speed``
+    (..., 2) in [m/s]. The formula is that of ``loads.gust_increment``, with its source in ``loads.gust_alleviation``.
+    The result is limited where the wing would stall, with a rounded corner.
     """
-    gusty = slice(-2, None)
-    fast = speed[..., gusty]
-    reynolds = np.log(fast * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
+    reynolds = np.log(speed * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
     moving = np.iscomplexobj(reynolds)
     limits = lift_limits(data.table.mean, reynolds.real, np.zeros(reynolds.shape), slopes=moving)
     change = 1j * reynolds.imag if moving else 0.0
     top, bottom = (TOP_LIFT_SHARE * (limit[0] + (limit[1] * change if moving else 0.0)) for limit in limits)
-    equivalent = fast * (data.air_density / SEA_LEVEL_DENSITY) ** 0.5
-    loading = (all_up_mass / areas.area)[..., None]
-    mean_chord = (areas.area / areas.span)[..., None]
-    slope = (unit.lift_area[..., lattice.ALPHA] / areas.area)[..., None]
-    gust = np.array([data.gust_cruise, data.gust_full_speed])
     demanded = 1 + gust_increment(
-        gust_speed=gust,
-        airspeed=equivalent,
-        wing_loading=loading,
-        mean_chord=mean_chord,
-        lift_slope=slope,
+        gust_speed=np.array([data.gust_cruise, data.gust_full_speed]),
+        airspeed=speed * (data.air_density / SEA_LEVEL_DENSITY) ** 0.5,
+        wing_loading=0.5 * data.air_density / GRAVITY * mean_lift * speed**2,
+        mean_chord=(areas.area / areas.span)[..., None],
+        lift_slope=lift_slope[..., None],
         density=data.air_density,
     )
-    available = available_load_factor(equivalent, loading, top)
-    available_down = available_load_factor(equivalent, loading, bottom)
-    extra = np.zeros_like(speed + loading)
-    extra[..., gusty] = capped_load_factor(demanded, available, available_down) - 1
-    return extra
+    return capped_load_factor(demanded, top / mean_lift, bottom / mean_lift) - 1

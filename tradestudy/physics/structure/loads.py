@@ -247,24 +247,6 @@ def gust_increment(
     return factor * gust_speed * airspeed * per_speed
 
 
-def available_load_factor(airspeed: Any, wing_loading: Any, lift_coefficient: Any) -> Any:
-    """Return the load factor at which the wing reaches a lift coefficient. This is a definition.
-
-    Parameters
-    ----------
-    airspeed : (...) array
-        Equivalent airspeed. [m/s]
-    wing_loading, lift_coefficient : (...) array
-        Mass over wing area, and lift coefficient of the wing. [kg/m^2], [-]
-
-    Returns
-    -------
-    available_load_factor : (...) array
-        Load factor; for the largest lift coefficient it is (airspeed / stall speed)^2. [-]
-    """
-    return 0.5 * SEA_LEVEL_DENSITY * airspeed**2 * lift_coefficient / (GRAVITY * wing_loading)
-
-
 def capped_load_factor(load_factor: Any, highest: Any, lowest: Any) -> Any:
     """Return a load factor limited to what the wing can lift up and down.
 

@@ -358,7 +358,7 @@ def test_air_velocity_is_a_turn_about_the_stability_axes():
     Here a is the angle of attack, and axes are aft, right, up.
     """
     arm, alpha = np.array([0.3, -0.4, 0.12]), 0.07
-    along, across, up = lateral._air_velocity(tuple(arm.reshape(3, 1, 1)), np.array([alpha]))[0, :, 0, 0]
+    along, across, up = np.array([1, *arm]) @ lateral._air_motions(np.array([alpha]))[0]
     assert (along[1], across[1], up[1]) == pytest.approx(np.cross([1, 0, alpha], arm))
     assert (along[2], across[2], up[2]) == pytest.approx(np.cross([-alpha, 0, 1], arm))
     assert (along[0], across[0], up[0]) == (0, -1, 0)
