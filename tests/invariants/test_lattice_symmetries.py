@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from helpers.wings.wings import FLAT, answer, bound_corners, outline, tapered
+from helpers.wings.wings import FLAT, answer, bound_corners, outline, points_behind, tapered
 
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.aero.horseshoe import influence
@@ -37,7 +37,7 @@ def test_half_model_equals_whole_wing(fin):
     half = answer(bent_wing(), fin, camber=CAMBER)
     mesh, n_panel = half.mesh, 4
     corners = bound_corners(mesh, n_panel)
-    control = lattice.points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel)).reshape(-1, 3)
+    control = points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel)).reshape(-1, 3)
     normal = np.repeat(mesh.normal, n_panel, axis=-2)
     first, last, flip = slice(None, -n_panel), slice(n_panel, None), np.array([1.0, -1.0, 1.0])
     controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])

@@ -36,13 +36,20 @@ def outline(station, leading_edge, chord, twist=None, height=None, elevon_chord=
     )
 
 
+def points_behind(point, chord, fractions):
+    """Return points (n, f, 3) behind each ``point`` (n, 3), by ``fractions`` (f,) of the ``chord`` (n,). [m]"""
+    shift = np.zeros((*chord.shape, len(fractions), 3))
+    shift[..., 0] = chord[:, None] * fractions
+    return point[:, None] + shift
+
+
 def bound_corners(mesh, n_panel):
     """Return the corners of the bound vortices (p, 3) of the wing and of each fin, n_panel on each strip's edge. [m]"""
     corners = []
     for part in mesh.surfaces:
         edge = np.concatenate([mesh.inner_edge[part], mesh.outer_edge[part][-1:]])
         chord = np.append(mesh.inner_chord[part], mesh.outer_chord[part][-1])
-        corners.append(lattice.points_behind(edge, chord, quarter_points(n_panel)).reshape(-1, 3))
+        corners.append(points_behind(edge, chord, quarter_points(n_panel)).reshape(-1, 3))
     return corners
 
 

@@ -28,7 +28,8 @@ def linkage_numbers(design: EvaluatedDesign, top_speed: float) -> dict[str, floa
     if given is None:
         return {}
     wing, mesh, flight = design.solution.wing, design.solution.mesh, design.data.flight
-    linkage, hinged = _linkage(given, design.elevon_chord), control.hinged_elevon(wing, mesh)
+    hinged = control.hinged_elevon(wing, mesh, design.solution.coverage)
+    linkage = _linkage(given, design.elevon_chord)
     level, pressure = design.level(top_speed), 0.5 * flight.air_density * top_speed**2
     moments = control.full_elevon_moments(
         flight, study.elevon.up_travel, hinged, level.lift_coefficient[0], level.elevon[0], pressure

@@ -19,7 +19,9 @@ class ServoLoads(SteppedComponent):
 
         def load(extension, sweep, tip_chord, lift_coefficient, elevon):
             wing = layout.wing_outline(data, extension, sweep, data.stock.washout, tip_chord)
-            return control.servo_load(flight, servo, wing, half_wing_mesh(wing), lift_coefficient, elevon)
+            mesh = half_wing_mesh(wing)
+            hinged = control.hinged_elevon(wing, mesh, trimmed_flight.elevon_coverage(wing, mesh))
+            return control.servo_load(flight, servo, hinged, lift_coefficient, elevon)
 
         shapes: dict[str, tuple[int, ...]] = {
             "lift_coefficient": (trimmed_flight.N_LEVEL, layout.strip_count(data)),

@@ -126,8 +126,8 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     tips = tip_room.tip_room(data.tip_lack, wings.drawn)
     servo = None
     if data.servo:
-        wing, mesh = wings.solution.wing, wings.solution.mesh
-        servo = control.servo_load(data.flight, data.servo, wing, mesh, trimmed.lift_coefficient, trimmed.elevon)
+        hinged = control.hinged_elevon(wings.solution.wing, wings.solution.mesh, wings.solution.coverage)
+        servo = control.servo_load(data.flight, data.servo, hinged, trimmed.lift_coefficient, trimmed.elevon)
     found = Evaluation(shape, flow, section, stall, structure, balanced, room, tips, powered, servo, None)
     return found._replace(launch=thrown(data, found)) if data.launch else found
 

@@ -15,6 +15,7 @@ mirror image share. Edges are not the last axis: horseshoes between neighbours a
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate, pairwise
 from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
@@ -91,7 +92,12 @@ def velocities(sight: Sight, surfaces: Sequence[Horseshoes]) -> np.ndarray:
     The horseshoes are those of all ``surfaces``, one after another. The source is as for ``influence``.
     """
     legs = _legs(sight)
-    return _joined([_bound(sight, legs, horseshoes).with_legs(legs, horseshoes) for horseshoes in surfaces])
+    *batch, _, n_corner, n_control = legs.velocity.shape
+    ends = [0, *accumulate(horseshoes.squared_length.shape[-3] for horseshoes in surfaces)]
+    found = np.empty((*batch, ends[-1], n_corner, n_control))
+    for horseshoes, (first, last) in zip(surfaces, pairwise(ends), strict=True):
+        _bound(sight, legs, horseshoes).with_legs(legs, horseshoes, found[..., first:last, :, :])
+    return found
 
 
 def velocities_with_slopes(
@@ -152,10 +158,10 @@ class _BoundSegments(NamedTuple):
     above: np.ndarray  # 2 (|a| |b| + a . b)
     velocity: np.ndarray
 
-    def with_legs(self, legs: _Legs, horseshoes: Horseshoes) -> np.ndarray:
-        """Return the normal velocity (..., n, c, m) of whole horseshoes."""
+    def with_legs(self, legs: _Legs, horseshoes: Horseshoes, out: np.ndarray | None = None) -> np.ndarray:
+        """Return the normal velocity (..., n, c, m) of whole horseshoes, written into ``out`` if it is given."""
         start, end = _ends(horseshoes)
-        whole = self.velocity + legs.velocity[end]
+        whole: np.ndarray = np.add(self.velocity, legs.velocity[end], out=out)
         whole -= legs.velocity[start]
         return whole
 

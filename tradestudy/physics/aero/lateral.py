@@ -31,7 +31,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry.mesh import Mesh
 from tradestudy.physics.geometry.planform import Areas
 
@@ -99,13 +98,14 @@ def antisymmetric_velocities(mesh: Mesh, straight: np.ndarray) -> np.ndarray:
     airspeed, by definition. Columns 0 and 3 are per radian [-], the others per radian per metre of flight path [m].
     """
     n_panel = straight.shape[-2] // mesh.chord.shape[-1]
-    x = lattice.flat(mesh.middle[..., 0, None] + mesh.chord[..., None] * three_quarter_points(n_panel))
-    y, z, ny, nz = (
-        np.repeat(values, n_panel, axis=-1)
-        for values in (mesh.middle[..., 1], mesh.middle[..., 2], mesh.normal[..., 1], mesh.normal[..., 2])
-    )
-    elevon = straight[..., 2]
-    return stacked([-ny, nz * y - ny * z, ny * x, -elevon, -y * straight[..., 0], -y * elevon])
+    built, elevon = (straight[..., column].reshape(*mesh.chord.shape, n_panel) for column in (0, lattice.ELEVON))
+    x = mesh.middle[..., :1] + mesh.chord[..., None] * three_quarter_points(n_panel)
+    y, z, ny, nz = mesh.middle[..., 1:2], mesh.middle[..., 2:], mesh.normal[..., 1:2], mesh.normal[..., 2:]
+    columns = np.empty((*elevon.shape, N_ANTISYMMETRIC), np.result_type(straight, x))
+    columns[..., SIDESLIP], columns[..., ROLL], columns[..., YAW] = -ny, nz * y - ny * z, ny * x
+    columns[..., DIFFERENTIAL_ELEVON] = -elevon
+    columns[..., YAW_BUILT], columns[..., YAW_ELEVON] = -y * built, -y * elevon
+    return columns.reshape(*straight.shape[:-1], N_ANTISYMMETRIC)
 
 
 def derivatives(
@@ -222,14 +222,16 @@ def _loads(
     steady air. In both, half the wash far behind the wing moves the air along the normals too.
     """
     *batch, n_strip, n_panel, _ = columns.shape
-    rows, panels = (*alpha.shape, 3), (*batch, 1, n_strip * n_panel)
+    m = n_strip * n_panel
     place, quarter = _places(mesh, centre, n_panel)
     effect = _leg_effect(mesh, place)[..., None, :, :, :, :]
     # the steady circulation, and half the section drag, in the moving air
-    moved = (effect * steady[..., None, None, :, :]).reshape(*alpha.shape, 9, -1) @ _turned(place, panels)
+    flow = effect * steady[..., None, None, :, :]
+    places = place.reshape(*place.shape[:-2], m)[..., None, :, :]
+    moved = flow.reshape(*flow.shape[:-4], 9, m) @ places.swapaxes(-1, -2)
     drag = _DRAG_EFFECT @ quarter * (0.25 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :]
     moved += np.asarray(profile_drag)[..., None, None] * (drag @ quarter.swapaxes(-1, -2))[..., None, :, :]
-    loads = moved.reshape(*rows, 12) @ _air_motions(alpha).reshape(*alpha.shape, 12, 4)
+    loads = moved.reshape(*moved.shape[:-2], 3, 12) @ _air_motions(alpha).reshape(*alpha.shape, 12, 4)
     # the change of circulation in the steady air, and what its own wash does to the steady circulation
     by_normal = effect[..., 1, :, :] * mesh.normal[..., None, None, :, 1, None]
     by_normal += effect[..., 2, :, :] * mesh.normal[..., None, None, :, 2, None]
@@ -237,7 +239,7 @@ def _loads(
     by_change = by_normal * downwash[..., None, :, None]
     by_change += effect[..., 0, :, :] + alpha[..., None, None, None] * effect[..., 2, :, :]
     by_strip = 0.5 * (by_normal * steady[..., None, :, :]).sum(-1) @ wash.antisymmetric[..., None, :, :]
-    by_column = by_change.reshape(*rows, -1) @ columns.reshape(*panels, N_ANTISYMMETRIC)
+    by_column = by_change.reshape(*by_change.shape[:-2], m) @ columns.reshape(*batch, 1, m, N_ANTISYMMETRIC)
     by_column += by_strip @ columns.sum(-2)[..., None, :, :]
     loads += by_column @ weights
     return 2 * loads
@@ -257,11 +259,6 @@ def _places(mesh: Mesh, centre: tuple[np.ndarray, np.ndarray], n_panel: int) -> 
     quarter = place[..., 0].copy()
     quarter[..., 1, :] = x + 0.25 * mesh.chord
     return place, quarter
-
-
-def _turned(place: np.ndarray, panels: tuple[int, ...]) -> np.ndarray:
-    """Return places (..., 4, n_strip, n_panel) as columns (..., 1, n_strip * n_panel, 4)."""
-    return place.reshape(*panels[:-2], 1, 4, panels[-1]).swapaxes(-1, -2)
 
 
 def _leg_effect(mesh: Mesh, place: np.ndarray) -> np.ndarray:

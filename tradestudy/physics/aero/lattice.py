@@ -19,16 +19,23 @@ derivative.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry.mesh import Mesh, strip_edges
 from tradestudy.physics.linear import inverse, solved
 
 from .horseshoe import Horseshoes, Sight, velocities, velocities_with_slopes
-from .thin_airfoil import CHORDWISE_PANELS, camber_downwash, flap_downwash, quarter_points, three_quarter_points
+from .thin_airfoil import (
+    CHORDWISE_PANELS,
+    camber_downwash,
+    flap_downwash,
+    moment_sums,
+    quarter_points,
+    three_quarter_points,
+)
 from .wake import WakeWash, wake_wash
 
 _MIRRORED = np.array([1.0, -1.0])[:, None, None, None]  # y of the own half wing and of its mirror image
@@ -56,24 +63,6 @@ class StripAngles(NamedTuple):
     tip_share: np.ndarray | float = 0.0  # share of the tip's section in the strip's section, 0 on a fin [-]
 
 
-def points_behind(point: np.ndarray, chord: np.ndarray, fractions: np.ndarray) -> np.ndarray:
-    """Return points (..., n, f, 3) behind each ``point`` (..., n, 3) [m]. Geometry, no source needed. [m]
-
-    Their distances behind it are ``fractions`` (f,) [-] of the ``chord`` (..., n) [m].
-    """
-    shift = np.zeros((*chord.shape, len(fractions), 3), dtype=chord.dtype)
-    shift[..., 0] = chord[..., None] * fractions
-    return point[..., None, :] + shift
-
-
-def flat(values: np.ndarray) -> np.ndarray:
-    """Return values of all panels (..., n_strip, n_panel) [as given] in a row (..., n_strip * n_panel) [as given].
-
-    This is bookkeeping.
-    """
-    return values.reshape(*values.shape[:-2], values.shape[-2] * values.shape[-1])  # not -1: a batch may be empty
-
-
 def symmetric_downwash(
     mesh: Mesh, angles: StripAngles, camber: SectionCamber, n_panel: int = CHORDWISE_PANELS
 ) -> np.ndarray:
@@ -81,19 +70,18 @@ def symmetric_downwash(
 
     Each strip has ``n_panel`` panels [-]. The columns are over airspeed: [-], [1/rad], [1/rad], [m/rad].
     """
-    upright = mesh.normal[..., 2]
-    ones = np.ones(n_panel)
-    built = (angles.twist * upright + mesh.toe)[..., None] * ones + angles.camber_share[..., None] * camber_downwash(
-        camber.lift_coefficient, camber.moment_coefficient, n_panel
-    )
+    upright = mesh.normal[..., 2:]
+    cambered = camber_downwash(camber.lift_coefficient, camber.moment_coefficient, n_panel)
+    turned = angles.twist * mesh.normal[..., 2] + mesh.toe
+    built = turned[..., None] + angles.camber_share[..., None] * cambered
     if camber.tip_lift_change or camber.tip_moment_change:  # lift and moment are linear in the downwash, so blends add
         change = camber_downwash(camber.tip_lift_change, camber.tip_moment_change, n_panel)
         built = built + np.asarray(angles.tip_share)[..., None] * change
-    alpha = upright[..., None] * ones
     elevon = angles.elevon_coverage[..., None] * _flap_downwash(angles.hinge_fraction, n_panel)
-    aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * three_quarter_points(n_panel)
-    zero = 0 * built
-    columns = stacked([built, alpha + zero, elevon + zero, alpha * aft + zero])
+    aft = mesh.middle[..., :1] + mesh.chord[..., None] * three_quarter_points(n_panel)
+    columns = np.empty((*built.shape, N_SYMMETRIC), np.result_type(built, elevon, aft))
+    columns[..., 0], columns[..., ALPHA], columns[..., ELEVON] = built, upright, elevon
+    columns[..., PITCH_RATE] = upright * aft
     return columns.reshape(*columns.shape[:-3], -1, N_SYMMETRIC)
 
 
@@ -111,8 +99,8 @@ def strip_columns(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
     Each strip has ``n_panel`` panels [-]. The same columns serve symmetric and antisymmetric flow. In antisymmetric
     flow the strip of the mirror image turns nose down. This is a definition.
     """
-    alone = mesh.normal[..., 2, None] * np.eye(mesh.normal.shape[-2], mesh.n_wing)
-    return np.repeat(alone, n_panel, axis=-2)
+    alone = mesh.normal[..., 2:] * np.eye(mesh.normal.shape[-2], mesh.n_wing)
+    return alone.repeat(n_panel, axis=-2)
 
 
 def _whole(own: np.ndarray, image: np.ndarray, image_sign: float) -> np.ndarray:
@@ -140,15 +128,15 @@ def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
 
     Each strip has ``n_panel`` panels [-]. For kernel and source see `horseshoe`.
     """
-    batch, n_strip = mesh.chord.shape[:-1], mesh.chord.shape[-1]
-    # wing by wing, since the arrays of one wing stay in the processor's cache
+    *batch, n_strip = mesh.chord.shape
     arrays = mesh.middle, mesh.chord, mesh.normal, *strip_edges(mesh)
     wings = []  # wing by wing, since the arrays of one wing stay in the processor's cache
     for one in zip(*(part.reshape(-1, *part.shape[len(batch) :]) for part in arrays), strict=True):
         points, corners = _strip_points(n_panel, *one[:3]), _corners(n_panel, *one[3:])
         wings.append(velocities(_sight(points, corners), _horseshoes(mesh, _squared_lengths(corners))))
     # the kernel's last axis is that of the control points
-    value = np.array(wings).reshape(*batch, 2, n_strip * n_panel, -1).swapaxes(-1, -2)
+    value = wings[0] if len(wings) == 1 else np.array(wings)
+    value = value.reshape(*batch, 2, n_strip * n_panel, -1).swapaxes(-1, -2)
     return Normalwash(value[..., 0, :, :], value[..., 1, :, :])
 
 
@@ -166,12 +154,11 @@ def _strip_points(n_panel: int, middle: np.ndarray, chord: np.ndarray, normal: n
     The fields are (..., 2 or 1, 1, 1, m), from ``middle`` (..., n_strip, 3), ``chord`` (..., n_strip) and ``normal``
     (..., n_strip, 3).
     """
-    x = flat(middle[..., 0, None] + chord[..., None] * three_quarter_points(n_panel))
-    y, z, ny, nz = (
-        part.repeat(n_panel, axis=-1)[..., None, None, None, :]
-        for part in (middle[..., 1], middle[..., 2], normal[..., 1], normal[..., 2])
-    )
-    return Sight(x[..., None, None, None, :], _MIRRORED * y, z, _MIRRORED * ny, nz)
+    x = middle[..., :1] + chord[..., None] * three_quarter_points(n_panel)
+    x = x.reshape(*chord.shape[:-1], 1, 1, 1, chord.shape[-1] * n_panel)  # not -1: a batch may be empty
+    lines = np.concatenate([middle[..., 1:], normal[..., 1:]], axis=-1).swapaxes(-1, -2).repeat(n_panel, axis=-1)
+    y, z, ny, nz = (lines[..., part, None, None, None, :] for part in range(4))
+    return Sight(x, _MIRRORED * y, z, _MIRRORED * ny, nz)
 
 
 def _corners(n_panel: int, edge: np.ndarray, chord: np.ndarray) -> _Points:
@@ -337,15 +324,30 @@ def unit_loads(
     >>> round(float(unit.lift_area[ALPHA] / 0.24), 2)
     4.21
     """
-    strip, strip_lift, strip_moment = circulation_loads(mesh, circulation)
-    drag = _drag_area_matrix(mesh, wash or wake_wash(mesh), strip[..., :drag_columns])
-    return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
+    return summed_loads(mesh, *circulation_loads(mesh, circulation), wash or wake_wash(mesh), drag_columns)
+
+
+def summed_loads(
+    mesh: Mesh,
+    circulation: np.ndarray,
+    lift: np.ndarray,
+    moment: np.ndarray,
+    wash: WakeWash,
+    drag_columns: int | None = None,
+) -> UnitLoads:
+    """Return the UnitLoads of strips' ``circulation`` [m], ``lift`` [m^2] and ``moment`` [m^3], as for ``unit_loads``.
+
+    These are (..., n_strip, n_column), the results of ``circulation_loads``. ``wash`` and ``drag_columns`` [-] are as
+    for ``unit_loads``, with the source.
+    """
+    drag = _drag_area_matrix(mesh, wash, circulation[..., :drag_columns])
+    return UnitLoads(circulation, lift, moment, 2 * lift.sum(-2), 2 * moment.sum(-2), drag)
 
 
 def _drag_area_matrix(mesh: Mesh, wash: WakeWash, circulation: np.ndarray) -> np.ndarray:
     """Return the matrix (..., n, n) of induced drag as a quadratic form of the weights of n columns. [m^2]"""
-    drag = -2 * np.swapaxes(circulation, -1, -2) @ (mesh.width[..., :, None] * (wash.symmetric @ circulation))
-    return 0.5 * (drag + np.swapaxes(drag, -1, -2))
+    drag = circulation.swapaxes(-1, -2) @ (mesh.width[..., :, None] * (wash.symmetric @ circulation))
+    return -(drag + drag.swapaxes(-1, -2))
 
 
 def with_all_drag(mesh: Mesh, wash: WakeWash, unit: UnitLoads) -> UnitLoads:
@@ -362,25 +364,17 @@ def rigid_loads(unit: UnitLoads) -> UnitLoads:
     return loads._replace(drag_area_matrix=loads.drag_area_matrix[..., :N_SYMMETRIC, :])
 
 
-def strip_loads(mesh: Mesh, circulation: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return lift [m^2] and moment [m^3] of half-wing strips over dynamic pressure, by Kutta-Joukowski.
-
-    Both results have shape (..., n_strip, n_column); the moment is about the nose datum. ``circulation`` (..., n_strip,
-    n_panel, n_column) is in [m]. Source: any aerodynamics text.
-    """
-    return circulation_loads(mesh, circulation)[1:]
-
-
 def circulation_loads(mesh: Mesh, circulation: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return the circulation of strips (..., n_strip, n_column) [m], and their ``strip_loads`` [m^2], [m^3].
+    """Return circulation [m] of half-wing strips, and their lift [m^2] and moment [m^3] over dynamic pressure.
 
-    The arguments and the source are as for ``strip_loads``.
+    All results have shape (..., n_strip, n_column); the moment is about the nose datum. ``circulation`` (..., n_strip,
+    n_panel, n_column) is that of the panels [m]. Source: Kutta-Joukowski, any aerodynamics text.
     """
-    strip = circulation.sum(-2)
-    aft = (quarter_points(circulation.shape[-2])[:, None] * circulation).sum(-2)
-    twice_spread = 2 * (mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1])[..., None]
+    sums = moment_sums(circulation.shape[-2]) @ circulation
+    strip, aft = sums[..., 0, :], sums[..., 1, :]
+    twice_spread = 2 * (mesh.outer_edge[..., 1:2] - mesh.inner_edge[..., 1:2])
     lift = twice_spread * strip
-    return strip, lift, -(mesh.middle[..., 0, None] * lift + (twice_spread * mesh.chord[..., None]) * aft)
+    return strip, lift, -(mesh.middle[..., :1] * lift + (twice_spread * mesh.chord[..., None]) * aft)
 
 
 def carried_by_wing(mesh: Mesh, strip_force: np.ndarray) -> np.ndarray:
@@ -390,7 +384,10 @@ def carried_by_wing(mesh: Mesh, strip_force: np.ndarray) -> np.ndarray:
     [m^2] or moment [m^3] over dynamic pressure, or lift [N] or moment [N m]. This is a definition. It neglects that a
     canted fin's lift acts farther outboard.
     """
-    carried = strip_force[..., : mesh.n_wing, :] + 0.0
-    for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
-        carried[..., foot, :] += strip_force[..., strips, :].sum(-2)
-    return carried
+    return _carriers(mesh.n_wing, mesh.fin_strips, mesh.fin_feet) @ strip_force
+
+
+@lru_cache(maxsize=32)
+def _carriers(n_wing: int, fin_strips: tuple[int, ...], fin_feet: tuple[int, ...]) -> np.ndarray:
+    """Return which wing strip (n_wing, n_strip) carries each strip: itself, or the one inside its fin's foot."""
+    return np.eye(n_wing)[:, [*range(n_wing), *np.repeat(fin_feet, fin_strips).astype(int)]]

@@ -13,6 +13,7 @@ import numpy as np
 CHORDWISE_PANELS = 4  # panels along the chord of every strip
 
 
+@lru_cache(maxsize=8)
 def quarter_points(n_panel: int) -> np.ndarray:
     """Return the chord fractions (n_panel,) [-] of the vortices of a strip of ``n_panel`` panels [-].
 
@@ -21,12 +22,22 @@ def quarter_points(n_panel: int) -> np.ndarray:
     return (np.arange(n_panel) + 0.25) / n_panel
 
 
+@lru_cache(maxsize=8)
 def three_quarter_points(n_panel: int) -> np.ndarray:
     """Return the chord fractions (n_panel,) [-] of the control points of a strip of ``n_panel`` panels [-].
 
     This is a definition.
     """
     return (np.arange(n_panel) + 0.75) / n_panel
+
+
+@lru_cache(maxsize=8)
+def moment_sums(n_panel: int) -> np.ndarray:
+    """Return the weights (2, n_panel) [-] of a strip's vortices in its circulation and in its first moment.
+
+    The second are the ``quarter_points`` of ``n_panel`` panels [-]. This is a definition.
+    """
+    return np.array([np.ones(n_panel), quarter_points(n_panel)])
 
 
 def panel_matrix(n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
@@ -60,42 +71,43 @@ def flap_downwash(hinge_fraction: np.ndarray, n_panel: int = CHORDWISE_PANELS) -
     Glauert's exact distribution (1926), integrated over each panel. The smallest correction is then added that makes
     lift and quarter-chord moment of the panel vortices exact.
     """
-    theta_hinge = np.arccos(1 - 2 * np.asarray(hinge_fraction))[..., None]
-    edges, arm, correction, matrix = _panel_constants(n_panel)
-    up_to = _flap_circulation(theta_hinge, edges)
-    circulation = up_to[..., 1:] - up_to[..., :-1]
-    lift, moment = flap_slopes(hinge_fraction)
-    # with speed 1, chord 1 and circulation G at each x: lift = 2 sum(G), moment about x = 1/4 is -2 sum(G (x - 1/4))
-    missing_lift = 0.5 * lift - circulation.sum(-1)
-    missing_moment = -0.5 * moment - circulation @ arm
-    circulation += missing_lift[..., None] * correction[0] + missing_moment[..., None] * correction[1]
-    return circulation @ matrix.T
+    place = np.asarray(hinge_fraction)[..., None]
+    half_cosine, half_sine = np.sqrt(1 - place), np.sqrt(place)  # of half the hinge's angle h
+    angle, cosine, sine = np.arccos(1 - 2 * place), 1 - 2 * place, 2 * half_cosine * half_sine
+    edge_cosine, edge_half_cosine, edge_half_sine, by_logarithm, by_hinge = _flap_constants(n_panel)
+    first, second = edge_half_sine * half_cosine, edge_half_cosine * half_sine
+    logarithm = np.log((first + second) ** 2 / ((first - second) ** 2 + 1e-200) + 1e-200)
+    hinge = np.concatenate([1 - angle / np.pi, sine, sine * (1 - cosine)], axis=-1)
+    return ((cosine - edge_cosine) * logarithm) @ by_logarithm + hinge @ by_hinge
 
 
 @lru_cache(maxsize=8)
-def _panel_constants(n_panel: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Return the angles of the panels' edges, the vortices' arms about the quarter chord, the smallest corrections of
-    lift and moment, and the matrix.
+def _flap_constants(n_panel: int) -> tuple[np.ndarray, ...]:
+    """Return what the downwash of a flap has in common for all hinges.
+
+    First the cosines (n_panel + 1,) of the panels' edges, and the cosines and sines of half their angles. Then the
+    downwash (n_panel + 1, n_panel) by the logarithm at each edge, and (3, n_panel) by a0, sin h and sin h (1 - cos h).
+
+    It is Glauert's plain flap in closed form, with the hinge at the angle h. Let a0 = 1 - h / pi and
+    L = ln|sin((t + h) / 2) / sin((t - h) / 2)|. At the angle t the circulation per length is
+    2 (a0 (1 + cos t) / sin t + L / pi). Integration by parts over x, from the leading edge to t, gives
+    a0 (t + sin t) + ((cos h - cos t) L + t sin h) / pi.
+
+    With speed 1, chord 1 and circulation G at each x, lift is 2 sum(G). Moment about x = 1/4 is -2 sum(G (x - 1/4)).
     """
-    edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
-    arm = quarter_points(n_panel) - 0.25
-    basis = np.stack([np.ones(n_panel), arm])
-    return edges, arm, np.linalg.solve(basis @ basis.T, basis), panel_matrix(n_panel)
-
-
-def _flap_circulation(theta_hinge: np.ndarray, theta: np.ndarray) -> np.ndarray:
-    """Return the circulation between the leading edge and the angle t = ``theta``, for unit deflection and chord.
-
-    It is Glauert's plain flap in closed form, with the hinge at the angle h = ``theta_hinge``. Let a0 = 1 - h / pi and
-    L = ln|sin((t + h) / 2) / sin((t - h) / 2)|. The circulation per length is 2 (a0 (1 + cos t) / sin t + L / pi).
-    Integration by parts over x gives a0 (t + sin t) + ((cos h - cos t) L + t sin h) / pi.
-    """
-    a0 = 1 - theta_hinge / np.pi
-    half, half_hinge = 0.5 * theta, 0.5 * theta_hinge
-    ratio = np.sin(half + half_hinge) ** 2 / (np.sin(half - half_hinge) ** 2 + 1e-200)
-    log = 0.5 * np.log(ratio + 1e-200)
-    part = (np.cos(theta_hinge) - np.cos(theta)) * log + theta * np.sin(theta_hinge)
-    return a0 * (theta + np.sin(theta)) + part / np.pi
+    angle = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
+    basis = np.stack([np.ones(n_panel), quarter_points(n_panel) - 0.25])
+    correction = np.linalg.solve(basis @ basis.T, basis)
+    # what the circulations up to the edges make, with the correction that takes their own lift and moment away
+    by_circulation = (
+        np.diff(np.eye(n_panel + 1), axis=1) @ (np.eye(n_panel) - basis.T @ correction) @ panel_matrix(n_panel).T
+    )
+    by_lift, by_moment = (correction * np.array([[0.5], [-0.5]])) @ panel_matrix(n_panel).T
+    # lift 2 (pi a0 + sin h), moment -sin h (1 - cos h) / 2, as in flap_slopes
+    by_a0 = (angle + np.sin(angle)) @ by_circulation + 2 * np.pi * by_lift
+    by_sine = angle @ by_circulation / np.pi + 2 * by_lift
+    by_hinge = np.stack([by_a0, by_sine, -0.5 * by_moment])
+    return np.cos(angle), np.cos(0.5 * angle), np.sin(0.5 * angle), by_circulation * 0.5 / np.pi, by_hinge
 
 
 @lru_cache(maxsize=8)

@@ -40,7 +40,8 @@ from tradestudy.physics.structure.beam import beam_twist
 from tradestudy.physics.structure.loads import WingLoads, unit_strip_loads
 from tradestudy.physics.structure.wing_beam import WingBeam, with_covering_share
 
-ROLLING = [lateral.ROLL, lateral.DIFFERENTIAL_ELEVON]  # indices of the two antisymmetric columns of a steady roll
+# the two antisymmetric columns of a steady roll: ROLL and DIFFERENTIAL_ELEVON
+ROLLING = slice(lateral.ROLL, lateral.DIFFERENTIAL_ELEVON + 1, lateral.DIFFERENTIAL_ELEVON - lateral.ROLL)
 
 
 class Compliance(NamedTuple):
@@ -158,18 +159,22 @@ def air_loads(
     Forces are computed as for ``lattice.unit_loads``. ``wash`` is that of the mesh, if it is
     known already.
     """
-    rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_ANTISYMMETRIC :]], axis=-1)
-    unit = lattice.unit_loads(mesh, symmetric, wash, drag_columns=lattice.N_SYMMETRIC)
-    roll_circulation, roll_lift, roll_moment = lattice.circulation_loads(mesh, rolling)
-    step = mesh.outer_edge - mesh.inner_edge
-    arm = (mesh.middle[..., 1:] * step[..., 1:]).sum(-1)
+    n_symmetric = symmetric.shape[-1]
+    alone = antisymmetric[..., lateral.N_ANTISYMMETRIC :]
+    both = np.concatenate([symmetric, antisymmetric[..., ROLLING], alone], axis=-1)
+    loads = lattice.circulation_loads(mesh, both)
+    circulation, lift, moment = (part[..., :n_symmetric] for part in loads)
+    carried_lift, carried_moment = (lattice.carried_by_wing(mesh, part) for part in loads[1:])
+    arm = (mesh.middle[..., 1:] * (mesh.outer_edge - mesh.inner_edge)[..., 1:]).sum(-1)
     return AirLoads(
-        unit=unit,
-        strip_lift=lattice.carried_by_wing(mesh, unit.strip_lift),
-        strip_moment=lattice.carried_by_wing(mesh, unit.strip_moment),
-        roll_lift=lattice.carried_by_wing(mesh, roll_lift),
-        roll_moment=lattice.carried_by_wing(mesh, roll_moment),
-        roll_volume=-4 * (arm[..., None, :] @ roll_circulation)[..., 0, :],
+        unit=lattice.summed_loads(
+            mesh, circulation, lift, moment, wash or wake.wake_wash(mesh), drag_columns=lattice.N_SYMMETRIC
+        ),
+        strip_lift=carried_lift[..., :n_symmetric],
+        strip_moment=carried_moment[..., :n_symmetric],
+        roll_lift=carried_lift[..., n_symmetric:],
+        roll_moment=carried_moment[..., n_symmetric:],
+        roll_volume=-4 * (arm[..., None, :] @ loads[0][..., n_symmetric:])[..., 0, :],
     )
 
 
@@ -206,8 +211,7 @@ def elastic_incidences(coupling: Coupling, dynamic_pressure: np.ndarray) -> np.n
     pressure = np.asarray(dynamic_pressure)[..., None, None]
     feedback, driven = coupling.feedback[..., None, :, :], coupling.driven[..., None, :, :]
     matrix = -pressure * feedback
-    diagonal = np.arange(matrix.shape[-1])
-    matrix[..., diagonal, diagonal] += 1
+    matrix.reshape(*matrix.shape[:-2], -1)[..., :: matrix.shape[-1] + 1] += 1
     forced = pressure * driven
     right = np.empty((*forced.shape[:-1], forced.shape[-1] + 1), forced.dtype)
     right[..., :-1], right[..., -1] = forced, coupling.weight[..., None, :]

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing, elevon_hinge
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import Mesh
 
@@ -25,7 +26,6 @@ from .trimmed_flight import (
     LateralHandling,
     TrimmedFlight,
     UnitSolution,
-    elevon_coverage,
     lateral_handling,
     trim_conditions,
 )
@@ -37,7 +37,8 @@ MOST_FEEDBACK = 0.5
 # Stiffness of a covering with a loose bond over its nominal stiffness: common practice, no source [-]
 LOOSE_BOND = 0.4
 _FULL_SPEED = LEVEL_CONDITIONS.index("full_speed")
-_NEAR_MIDDLE = 1e-3  # share of the elevon's length over which the sweep of its hinge is taken at its middle [-]
+# Shares of the elevon's length between which the sweep of its hinge is taken at its middle [-]
+_MIDDLE = 0.5 + np.array([0.0, 1e-3])
 
 
 class TwistEffects(NamedTuple):
@@ -79,8 +80,10 @@ def twist_effects(data: FlightData, solution: UnitSolution, half: HalfWing) -> T
 
     Definitions are as in ``divergence_reversal.elastic_effects``.
     """
-    speed = np.array([data.control_speed, data.never_exceed_speed])
-    pressure = 0.5 * data.air_density * speed**2 + 0 * solution.areas.area[..., None]
+    still = 0.0 * solution.areas.area[..., None]
+    control, fastest = (
+        0.5 * data.air_density * speed**2 + still for speed in (data.control_speed, data.never_exceed_speed)
+    )
     compliance = elastic_wing.compliance(
         beam=half.beam,
         strip_y=half.strip_y,
@@ -90,7 +93,7 @@ def twist_effects(data: FlightData, solution: UnitSolution, half: HalfWing) -> T
         tip_mass_x=half.tip_mass_x,
     )
     assert solution.air is not None, "needs a solution with strips"
-    effects = divergence_reversal.elastic_effects(solution.air, compliance, pressure[..., :1], pressure[..., 1:])
+    effects = divergence_reversal.elastic_effects(solution.air, compliance, control, fastest)
     return TwistEffects(
         roll_control=effects.roll_effectiveness[..., 0],
         pitch_control=effects.pitch_effectiveness[..., 0],
@@ -137,19 +140,22 @@ class HingedElevon(NamedTuple):
     strip_shares: Any  # share of each strip of the wing in the elevon's length (..., n_strip) [-]
 
 
-def hinged_elevon(wing: planform.Planform, mesh: Mesh) -> HingedElevon:
-    """Return the HingedElevon of a wing (...) with its ``mesh``. Geometry, no source needed."""
-    inner, outer = wing.elevon_inner_end[..., None], wing.elevon_outer_end[..., None]
-    where = inner + (outer - inner) * (0.5 + _NEAR_MIDDLE * np.array([0.0, 1.0]))
+def hinged_elevon(wing: planform.Planform, mesh: Mesh, coverage: Any) -> HingedElevon:
+    """Return the HingedElevon of a wing (...) with its ``mesh``. Geometry, no source needed.
+
+    ``coverage`` (..., n_strip) [-] is that of ``trimmed_flight.elevon_coverage``.
+    """
+    inner, outer = wing.elevon_inner_end, wing.elevon_outer_end
+    where = inner[..., None] + (outer - inner)[..., None] * _MIDDLE
     edge, foam, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), where)
-    hinge = edge + foam
+    along, forward = (place[..., 1] - place[..., 0] for place in (where, edge + foam))
     strips = slice(mesh.n_wing)
-    length = elevon_coverage(wing, mesh) * (mesh.outer_edge[..., strips, 1] - mesh.inner_edge[..., strips, 1])
+    length = coverage * (mesh.outer_edge[..., strips, 1] - mesh.inner_edge[..., strips, 1])
     return HingedElevon(
         chord=chord[..., 0],
-        share=(chord / (foam + chord))[..., 0],
-        sweep=np.arctan((hinge[..., 1] - hinge[..., 0]) / (where[..., 1] - where[..., 0])),
-        squared=elevon_hinge.chord_moment(wing.station, wing.elevon_chord, inner[..., 0], outer[..., 0]),
+        share=chord[..., 0] / (foam[..., 0] + chord[..., 0]),
+        sweep=np.arctan(forward / along),
+        squared=elevon_hinge.chord_moment(wing.station, wing.elevon_chord, inner, outer),
         strip_shares=length / length.sum(axis=-1)[..., None],
     )
 
@@ -180,18 +186,18 @@ def full_elevon_moments(
     incidence = zero_lift + (mean_lift - per_turn * deflection) / (2 * np.pi)
     found = elevon_hinge.hinge_coefficients(elevon.share, zero_lift, data.camber.moment_coefficient)
     turned = up_travel * np.cos(elevon.sweep)  # in the flight direction
-    both = np.array([-1.0, 1.0]) * turned[..., None]
-    found = elevon_hinge.HingeCoefficients._make(np.asarray(part)[..., None] for part in found)
-    pressure, squared, incidence, sweep = (
-        np.asarray(part)[..., None] for part in (pressure, elevon.squared, incidence, elevon.sweep)
+    return stacked(
+        [
+            elevon_hinge.hinge_moment(found, pressure, elevon.squared, incidence, travel, elevon.sweep)
+            for travel in (-turned, turned)
+        ]
     )
-    return elevon_hinge.hinge_moment(found, pressure, squared, incidence, both, sweep)
 
 
 def servo_load(
-    data: FlightData, servo: ServoData, wing: planform.Planform, mesh: Mesh, lift_coefficient: Any, elevon: Any
+    data: FlightData, servo: ServoData, hinged: HingedElevon, lift_coefficient: Any, elevon: Any
 ) -> ServoLoad:
-    """Return the ServoLoad of a wing (...) with its ``mesh``, as in ``full_elevon_moments``.
+    """Return the ServoLoad of a HingedElevon (...), as in ``full_elevon_moments``.
 
     Full speed is the never-exceed speed over 1.2, the fastest level flight that a study allows. With the reserve of
     1.5, the torque is 4 % above that of full elevon at the never-exceed speed without one. That reserve is common
@@ -204,7 +210,7 @@ def servo_load(
     moments = full_elevon_moments(
         data,
         servo.up_travel,
-        hinged_elevon(wing, mesh),
+        hinged,
         lift_coefficient[..., _FULL_SPEED, :],
         elevon[..., _FULL_SPEED],
         pressure,

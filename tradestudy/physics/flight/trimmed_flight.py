@@ -12,7 +12,7 @@ import numpy as np
 from tradestudy.physics.aero import lateral, lattice, trim, wake
 from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.arrays import stacked
+from tradestudy.physics.arrays import stacked, unstacked
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh, strip_shares
@@ -94,25 +94,15 @@ def strip_angles(wing: planform.Planform, mesh: Mesh) -> lattice.StripAngles:
 
     This is geometry and needs no source.
     """
-    count, n_wing = mesh.middle.shape[-2], mesh.n_wing
-    where = mesh.middle[..., :n_wing, 1]
-    zero = np.zeros((*where.shape[:-1], count - n_wing), dtype=where.dtype)
-
-    def with_fin(values: np.ndarray, on_fin: float = 0.0) -> np.ndarray:
-        return np.concatenate([values, zero + on_fin], axis=-1)
-
-    shares = strip_shares(mesh.counts).middle
-    twist, foam, elevon, tip_part = (
-        values @ shares
-        for values in (wing.twist, wing.foam_chord, wing.elevon_chord, planform.tip_section_chord(wing, wing.chord))
-    )
-    return lattice.StripAngles(
-        twist=with_fin(twist),
-        camber_share=with_fin(np.ones_like(where)),
-        hinge_fraction=with_fin(foam / (foam + elevon), 0.8),
-        elevon_coverage=with_fin(elevon_coverage(wing, mesh)),
-        tip_share=with_fin(tip_part / (foam + elevon)),
-    )
+    n_wing, chord = mesh.n_wing, wing.chord
+    values = stacked([wing.twist, wing.foam_chord, chord, planform.tip_section_chord(wing, chord)])
+    twist, foam, chord, tip_part = unstacked(strip_shares(mesh.counts).middle.T @ values)
+    angles = np.zeros((5, *mesh.chord.shape), np.result_type(values, mesh.chord))
+    of_wing = angles[..., :n_wing]
+    of_wing[0], of_wing[1], of_wing[2] = twist, 1.0, foam / chord
+    of_wing[3], of_wing[4] = elevon_coverage(wing, mesh), tip_part / chord
+    angles[2, ..., n_wing:] = 0.8  # a fin has no elevon: any place of a hinge will do
+    return lattice.StripAngles._make(angles)
 
 
 def strip_tip_shares(laid: layout.LayoutData) -> np.ndarray:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from helpers.references.lateral_answers import sideways
-from helpers.wings.wings import FLAT, answer, bound_corners, outline, tapered
+from helpers.wings.wings import FLAT, answer, bound_corners, outline, points_behind, tapered
 
 from tradestudy.physics.aero import lateral, lattice
 from tradestudy.physics.aero.horseshoe import influence
@@ -45,7 +45,7 @@ def whole_wing_solution(wing, fin, downwash):
     """
     mesh, n_panel = half_wing_mesh(wing, (fin,) if fin else ()), 4
     corners = bound_corners(mesh, n_panel)
-    control = lattice.points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel)).reshape(-1, 3)
+    control = points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel)).reshape(-1, 3)
     normal = np.repeat(mesh.normal, n_panel, axis=-2)
     flip = np.array([1.0, -1.0, 1.0])
     controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])

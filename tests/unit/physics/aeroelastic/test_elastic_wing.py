@@ -202,7 +202,8 @@ def test_rolling_equals_iteration(data, wing):
         turned = np.pad(np.repeat(upright * incidence, 4), (0, len(sides) - 4 * mesh.n_wing))
         circulation = np.linalg.solve(own - image, -sides - turned).reshape(-1, 4, 1)
         lift, moment = (
-            PRESSURE[1] * lattice.carried_by_wing(mesh, force)[:, 0] for force in lattice.strip_loads(mesh, circulation)
+            PRESSURE[1] * lattice.carried_by_wing(mesh, force)[:, 0]
+            for force in lattice.circulation_loads(mesh, circulation)[1:]
         )
         bent = strength.design_structure(
             data.strength, wing.built, 0.0, strength.StripForces(np.zeros(1), lift[None], moment[None])
@@ -236,7 +237,10 @@ def test_one_elevon_alone_on_the_whole_wing(data, wing):
     expected = np.column_stack([np.append(elevon, 0 * elevon), np.block([[strips, none], [none, strips]])])
     circulation = np.linalg.solve(total, expected)
     halves = [
-        [lattice.carried_by_wing(mesh, force) for force in lattice.strip_loads(mesh, part.reshape(-1, 4, 2 * n + 1))]
+        [
+            lattice.carried_by_wing(mesh, force)
+            for force in lattice.circulation_loads(mesh, part.reshape(-1, 4, 2 * n + 1))[1:]
+        ]
         for part in np.split(circulation, 2)
     ]
     turned = np.vstack([wing.compliance.lift @ lift + wing.compliance.moment @ moment for lift, moment in halves])
