@@ -155,10 +155,13 @@ def foam_sections(root: np.ndarray, tip: np.ndarray, share: np.ndarray, front_fr
 
 
 class ThicknessCurve(NamedTuple):
-    """Thickness over foam chord, at every place along it and every station. Splines over the root of the place."""
+    """Thickness over foam chord, at every place along it and every station. Splines over the root of the place.
 
-    root: np.ndarray  # coefficients of the root's spline (n, 4), highest power first [-]
-    change: np.ndarray | None  # those of the tip less those of the root (n, 4); None if both are alike [-]
+    Coefficients (n, 4) are for each of n equal pieces, lowest power first, of the share of a piece behind its start.
+    """
+
+    root: np.ndarray  # of the root's spline [-]
+    change: np.ndarray | None  # of the tip's spline less those of the root; None if both are alike [-]
 
 
 def thickness_curve(root: np.ndarray, tip: np.ndarray, front_fraction: float) -> ThicknessCurve:
@@ -168,9 +171,10 @@ def thickness_curve(root: np.ndarray, tip: np.ndarray, front_fraction: float) ->
     complete chord. At a round nose the thickness grows with the root of the distance behind it, so the splines are
     smooth there too. Geometry, no source needed.
     """
-    step = np.linspace(0.0, 1.0, _CURVE_PIECES + 1)
+    step = np.arange(_CURVE_PIECES + 1.0)
+    place = (step / _CURVE_PIECES) ** 2 * front_fraction
     inner, outer = (
-        CubicSpline(step, airfoil.section_thickness(outline, step**2 * front_fraction) / front_fraction).c.T
+        CubicSpline(step, airfoil.section_thickness(outline, place) / front_fraction).c[::-1].T
         for outline in (root, tip)
     )
     change = outer - inner
@@ -185,11 +189,11 @@ def thickness_at(curve: ThicknessCurve, fraction: np.ndarray, tip_share: np.ndar
     complex steps.
     """
     # complex numbers are ordered by their real parts
-    place = np.sqrt(np.minimum(np.maximum(fraction, _NOSE), 1.0))
-    piece = np.minimum((place.real * _CURVE_PIECES).astype(int), _CURVE_PIECES - 1)
-    step = place - piece / _CURVE_PIECES
+    place = _CURVE_PIECES * np.sqrt(np.minimum(np.maximum(fraction, _NOSE), 1.0))
+    piece = np.minimum(place.real.astype(int), _CURVE_PIECES - 1)
+    step = place - piece
 
     spline = curve.root[piece]
     if curve.change is not None:
         spline = spline + tip_share[..., None, :, None] * curve.change[piece]
-    return ((spline[..., 0] * step + spline[..., 1]) * step + spline[..., 2]) * step + spline[..., 3]
+    return spline[..., 0] + step * (spline[..., 1] + step * (spline[..., 2] + step * spline[..., 3]))

@@ -24,14 +24,13 @@ def _smooth_step_integral(distance: Any) -> Any:
     """Return the integral (...) of a smooth step with the length scale w = _END_BLEND. [m]
 
     ``distance`` (...) is the distance x of a point inboard of the rod's end [m]. The integral is w ln(1 + exp(x/w)). It
-    tends to zero outboard and to x inboard. The code avoids overflow of the exponential.
+    tends to zero outboard and to x inboard. The slope of a complex step is exp(x/w) / (1 + exp(x/w)).
     """
     scaled = distance / _END_BLEND
-    if not np.iscomplexobj(scaled):
-        return _END_BLEND * np.logaddexp(0.0, scaled)
-    inboard = scaled.real > 0.0
-    folded = np.where(inboard, -scaled, scaled)
-    return _END_BLEND * (np.where(inboard, scaled, 0.0) + np.log1p(np.exp(folded)))
+    value = np.logaddexp(0.0, scaled.real)
+    if np.iscomplexobj(scaled):
+        return _END_BLEND * (value + 1j * (scaled.imag * np.exp(scaled.real - value)))
+    return _END_BLEND * value
 
 
 class StationSpans(NamedTuple):
@@ -84,7 +83,7 @@ def rod_presence(spans: StationSpans, inner_end: Any, outer_end: Any, continuity
     beyond = _smooth_step_integral(outer - spans.bounds)
     if cut.any():
         beyond = beyond - cut * _smooth_step_integral(inner - spans.bounds)
-    return (beyond[..., :-1] - beyond[..., 1:]) / spans.width
+    return _mean_over(spans, beyond)
 
 
 def joiner_presence(spans: StationSpans, length: Any) -> np.ndarray:
@@ -94,8 +93,12 @@ def joiner_presence(spans: StationSpans, length: Any) -> np.ndarray:
     to support it along its total length, so that it bends with the wing about its own middle. This is geometry and
     needs no source.
     """
-    half = 0.5 * np.asarray(length)[..., None]
-    return rod_presence(spans, np.zeros(1), half, np.ones(1))[..., 0, :]
+    return _mean_over(spans, _smooth_step_integral(0.5 * np.asarray(length)[..., None, None] - spans.bounds))[..., 0, :]
+
+
+def _mean_over(spans: StationSpans, beyond: np.ndarray) -> np.ndarray:
+    """Return the mean over every span (..., n_station) of what ``beyond`` is the integral of, from its bounds out."""
+    return (beyond[..., :-1] - beyond[..., 1:]) / spans.width
 
 
 class RodLap(NamedTuple):

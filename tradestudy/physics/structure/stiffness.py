@@ -106,7 +106,7 @@ def wing_stiffness(
     web = web_factor(thickness, slot_depth, diameter, spacing, with_station(film_length))
     count = presence * rods.pairs[..., None]
     axial = rods.youngs_modulus * rod_sets.rod_area(rods)
-    caps = _caps(rods, count, spacing, shape, parts, axial[..., None] * cosine**3)
+    caps = _caps(rods, count, spacing, shape, parts, axial[..., None] * cosine * cosine * cosine)
     by_set = count * caps.of_pair
     of_rods, of_foam = np.add.reduce(by_set, axis=-2), with_station(foam.youngs_modulus) * shape.inertia
     of_film, film_torsion = covering_rigidity(shape, covering), covering_torsional_rigidity(shape, covering)

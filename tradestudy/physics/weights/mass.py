@@ -236,7 +236,10 @@ def total_lump(lumps: list[Lump]) -> Lump:
     >>> total_lump([Lump(0.3, 0.03), Lump(0.2, 0.01)])
     Lump(mass=0.5, moment=0.04)
     """
-    return Lump(sum(lump.mass for lump in lumps), sum(lump.moment for lump in lumps))
+    mass, moment = lumps[0] if lumps else (0.0, 0.0)
+    for lump in lumps[1:]:
+        mass, moment = mass + lump.mass, moment + lump.moment
+    return Lump(mass, moment)
 
 
 def scaled_lump(lump: Lump, factor: Any) -> Lump:

@@ -74,6 +74,6 @@ def joint_lump(planform: Planform, hinge_x: Any, slots: Sequence[Lump]) -> Lump:
     (..., 2) [m] behind the nose datum. Geometry, no source needed.
     """
     hinges = 2.0 * (planform.elevon_outer_end - planform.elevon_inner_end)
-    chord = planform.chord[..., 0]
+    chord = planform.foam_chord[..., 0] + planform.elevon_chord[..., 0]
     halves = Lump(chord, chord * (planform.leading_edge[..., 0] + 0.5 * chord))
-    return total_lump([*slots, halves, Lump(hinges, hinges * 0.5 * hinge_x.sum(-1))])
+    return total_lump([*slots, halves, Lump(hinges, 0.5 * hinges * (hinge_x[..., 0] + hinge_x[..., 1]))])
