@@ -87,6 +87,7 @@ def _computed(study: Any, command: str, anyway: bool, search: Any, report: Any) 
 
 def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path], study: Any, everything: bool) -> None:
     from tradestudy.report.build_sheet.body_file import BODY_FILE, BODY_FILE_MISSING, body_file_is_possible
+    from tradestudy.report.folder import left_by_earlier_runs
 
     result_tables.print_decision(result)
     if everything:
@@ -102,14 +103,12 @@ def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path],
         templates = any(path.parent.name == "templates" for path in drawn)
         more = f"full-size drawings in {folder / 'templates'}" if templates else "no templates, since no panel is cut"
         say(f"For the bench: {sheet} ({more})", hanging="  ")
-        if not templates and (folder / "templates").exists():
-            say(f"Not of this run: {folder / 'templates'} was drawn earlier, for another wing.", hanging="  ")
         if body_file_is_possible():
             say(f"For a viewer of solids: {folder / BODY_FILE}", hanging="  ")
         else:
             say(BODY_FILE_MISSING)
-    elif sheet.exists():
-        say(f"Not of this run: {sheet} and the templates were drawn earlier, of another wing.")
+    if left := left_by_earlier_runs(folder, [*written, *drawn]):
+        say(f"Not of this run, but of an earlier one for another wing, in {folder}: {', '.join(left)}.", hanging="  ")
     output.say_end("", "equipment, twist test, what weight gives and what each rule costs", everything)
 
 

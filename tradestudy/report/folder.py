@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from tradestudy.files import unwritable, write_atomically
@@ -43,6 +43,25 @@ def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -
     except OSError as error:
         raise unwritable(folder, error) from error
     return written
+
+
+def left_by_earlier_runs(folder: Path, written: Sequence[Path]) -> list[str]:
+    """Return the files in a folder of results that an earlier run has left: of such names, but not in ``written``.
+
+    A figure is named once for all its formats, and the templates as a folder if none of them is of this run.
+    """
+    from tradestudy.report.build_sheet.body_file import BODY_FILE
+    from tradestudy.report.figures.all_figures import FIGURES
+
+    from .tables import TABLES
+
+    names = ["build_sheet.pdf", "acceptance.pdf", BODY_FILE, *(f"{name}.csv" for name in TABLES)]
+    left = [name for name in names if (folder / name).is_file() and folder / name not in written]
+    drawings = sorted(file for form in ("svg", "dxf") for file in (folder / "templates").glob(f"*.{form}"))
+    old = [each for each in drawings if each not in written]
+    left += ["templates"] if old and len(old) == len(drawings) else [f"templates/{each.name}" for each in old]
+    figures = [file for name in FIGURES for file in (folder / "figures").glob(f"{name}.*") if file not in written]
+    return left + list(dict.fromkeys(f"figures/{file.stem}" for file in figures))
 
 
 def save_bench_files(
