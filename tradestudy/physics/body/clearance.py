@@ -58,7 +58,8 @@ def box_heights(skin: Skin, boxes: Sequence[FoamBox], shares: Any = None) -> Box
     if shares is None:
         walls = stacked([side for box in boxes for side in (box.inner, box.half_width)])
         shares = break_shares(skin.station, walls)
-    front, length = stacked([box.front for box in boxes]), np.array([box.length for box in boxes])
+    zero = 0.0 * skin.station.T[0].T
+    front, length = stacked([box.front + zero for box in boxes]), np.array([box.length for box in boxes])
     along = np.repeat(front[..., None] + length[:, None] * _PLACES, 2, axis=-2)  # the same places along both walls
     found = heights_on(blended_section(skin, None, shares), along)
     by_box = found.reshape(*found.shape[:-3], len(boxes), 2, 2, len(_PLACES))

@@ -35,12 +35,12 @@ def pack_room(drawn: StretchedWing, pack_position: Any, equipment_position: Any)
     The middle of the pack is at ``pack_position`` and movable equipment at ``equipment_position``, both (...) in [m]
     behind the nose datum.
     """
-    data, zero = drawn.data, 0.0 * drawn.outline.semi_span
+    data = drawn.data
     holes = gear.gear_boxes(data.gear, gear_places(drawn, equipment_position))
-    boxes = [box._replace(front=box.front + zero) for box in data.in_foam] + holes
+    boxes = [*data.in_foam, *holes]
     fixed = len(boxes) * clearance.MARGINS_OF_BOX
     if data.pack_bay:
-        boxes.append(data.pack_bay.box._replace(front=pack_position + data.pack_bay.box.front + zero))
+        boxes.append(data.pack_bay.box._replace(front=pack_position + data.pack_bay.box.front))
     margins: Any = None
     if boxes:
         margins = clearance.box_margins(clearance.box_heights(drawn.skin, boxes, drawn.marks.wall_shares), boxes)

@@ -137,19 +137,21 @@ def half_wing_mesh(
     """
     breaks = stacked([planform.leading_edge, planform.station, planform.height, planform.chord])
     counts = counts or strip_counts(planform, refinement)
-    shares = strip_shares(tuple(counts))
-    edges = shares.edge.T @ breaks
-    pieces = [(edges[..., :-1, :], edges[..., 1:, :], shares.middle.T @ breaks)]
     n_wing, fin_strips, feet = sum(counts), [], []
+    points, pieces = [breaks], []
     for fin in fins:
         on_tip = fin.stands_on < 0
         count = (FIN_STRIPS if on_tip else _INBOARD_FIN_STRIPS) * refinement
-        standing = _fin_pieces(breaks[..., fin.stands_on, :], fin, count)
-        pieces += standing
-        fin_strips.append(count * len(standing))
+        ends = _fin_ends(breaks[..., fin.stands_on, :], fin)
+        points.append(ends)
+        parts = ends.shape[-2] // 2
+        pieces += [count] * parts
+        fin_strips.append(count * parts)
         feet.append((n_wing if on_tip else max(sum(counts[: fin.stands_on]), 1)) - 1)
+    found = _all_strips(tuple(counts), tuple(pieces)) @ (np.concatenate(points, axis=-2) if fins else breaks)
+    n_strip = n_wing + sum(fin_strips)
+    inner, outer, middle = found[..., :n_strip, :], found[..., n_strip : 2 * n_strip, :], found[..., 2 * n_strip :, :]
     toed = any(fin.toe for fin in fins)
-    inner, outer, middle = (np.concatenate(column, axis=-2) for column in zip(*pieces, strict=True))
     return Mesh(
         inner_edge=inner[..., :3],
         outer_edge=outer[..., :3],
@@ -182,15 +184,27 @@ def strip_shares(counts: tuple[int, ...]) -> StripShares:
     return StripShares(np.concatenate([inner, outer[-1:]]).T, middle.T)
 
 
-def _piece(start: np.ndarray, end: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return the inner edges, outer edges and mid-angle points of one straight piece, each (..., count, m).
+@lru_cache(maxsize=32)
+def _all_strips(counts: tuple[int, ...], fin_pieces: tuple[int, ...]) -> np.ndarray:
+    """Return the weights (3 n_strip, n_point) of points in inner edges, then outer edges, then mid-angles of strips.
 
-    ``start`` and ``end`` (..., m) are its ends.
+    The points are the breaks of the wing, whose pieces have ``counts`` strips, then both ends of each fin's piece. Its
+    numbers of strips are ``fin_pieces``.
     """
+    n_wing = len(counts)
+    starts = [*range(n_wing), *(n_wing + 1 + 2 * index for index in range(len(fin_pieces)))]
+    points = np.eye(n_wing + 1 + 2 * len(fin_pieces))
+    pieces = [
+        _piece(points[at], points[at + 1], count) for at, count in zip(starts, (*counts, *fin_pieces), strict=True)
+    ]
+    return np.concatenate([part for column in zip(*pieces, strict=True) for part in column])
+
+
+def _piece(start: np.ndarray, end: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the inner edges, outer edges and mid-angle points (count, m) of a straight piece with these ends (m,)."""
     edge, middle = _shares(count)
-    step = (end - start)[..., None, :]
-    edges = start[..., None, :] + step * edge
-    return edges[..., :-1, :], edges[..., 1:, :], start[..., None, :] + step * middle
+    edges = start + (end - start) * edge
+    return edges[:-1], edges[1:], start + (end - start) * middle
 
 
 @lru_cache(maxsize=32)
@@ -201,25 +215,25 @@ def _shares(count: int) -> tuple[np.ndarray, np.ndarray]:
     return edge[:, None], middle[:, None]
 
 
-def _fin_pieces(place: np.ndarray, fin: SheetFin, count: int) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
-    """Return the pieces of a fin from the bottom up: the part below the wing and the part above it, if they exist."""
+def _fin_ends(place: np.ndarray, fin: SheetFin) -> np.ndarray:
+    """Return both ends (..., n, 4) of the part below the wing and of the part above it, if they exist, bottom up."""
     edge, y, z, _ = unstacked(place)
     zero = 0.0 * y
     front = edge + fin.behind_leading_edge
-    foot = stacked([front, y, z, fin.root_chord + zero])
-    pieces = []
-    for part in fin_parts(fin):
+    foot, ends = [front, y, z, fin.root_chord + zero], []
+    for part in fin_parts(fin)[::-1]:
         if not np.any(part.length.real > 0):
             continue
         along = part.direction * part.length
-        out, up = along * np.sin(fin.cant), along * np.cos(fin.cant)
-        end = stacked([front + part.set_back, y + out, z + up, part.tip_chord + zero])
-        piece = _piece(foot, end, count)
-        if part.direction < 0:  # strips are numbered from the bottom up
-            inner, outer, middle = (points[..., ::-1, :] for points in piece)
-            piece = outer, inner, middle
-        pieces.append(piece)
-    return pieces[::-1]
+        end = [
+            front + part.set_back,
+            y + along * np.sin(fin.cant),
+            z + along * np.cos(fin.cant),
+            part.tip_chord + zero,
+        ]
+        ends += [foot, end] if part.direction > 0 else [end, foot]
+    found = np.array(ends)
+    return found.transpose(*range(2, found.ndim), 0, 1)
 
 
 def _normals(inner_edge: np.ndarray, outer_edge: np.ndarray) -> np.ndarray:
