@@ -111,7 +111,7 @@ def _discharge(
 ) -> tuple[OperatingPoint, Any]:
     """Return the OperatingPoint (n_node, ...) at ``quadrature_charges`` and the time (...) to the reserve. [s]"""
     pack = powertrain.pack
-    ndim = max(map(np.ndim, (shaft.motor_current, reserve, other_power, start, *pack[1:])))
+    ndim = np.broadcast(shaft.motor_current, reserve, other_power, start, *pack[1:]).ndim
     point = operating_point(powertrain, shaft, quadrature_charges(reserve, ndim, start), other_power)
     return point, time_between(pack, reserve, point.pack_current, start)
 

@@ -108,12 +108,14 @@ def tip_stall(data: LevelData, shares: Any, strip_area: Any, approach: StallAppr
     fall = (margin - margins[..., 1, :]) / (high - middle)
     parabolas = _PARABOLA @ np.array([approach.approach_lift, approach.approach_deflection])
     constant, linear, square = (parabolas[..., power, :] for power in range(3))
-    mean_lift = _first(middle, margin, fall)
+    falls = fall.real > 0
+    steep = np.where(falls, fall, 1.0)
+    mean_lift = _first(middle, margin, falls, steep)
     for _ in range(_CORRECTIONS):
         start = mean_lift[..., None]
         lift, deflection = (square * start + linear) * start + constant
         margin = stall_margin(data, lift, log_reynolds + 0.5 * np.log(middle / start), deflection)
-        mean_lift = _first(start, margin, fall)
+        mean_lift = _first(start, margin, falls, steep)
     weight = shares * strip_area
     left = margin - (mean_lift[..., None] - start) * fall
     # the largest lift of a strip barely changes in the last step, and the lift takes up what its margin loses
@@ -122,14 +124,13 @@ def tip_stall(data: LevelData, shares: Any, strip_area: Any, approach: StallAppr
     return TipStall(tips_left, np.sqrt(2 * pressure / data.flight.air_density))
 
 
-def _first(mean_lift: Any, margin: Any, fall: Any) -> Any:
+def _first(mean_lift: Any, margin: Any, falls: Any, fall: Any) -> Any:
     """Return the mean lift coefficient (...) at which the first strip stalls. [-]
 
     Each strip has ``margin`` at a ``mean_lift`` (..., n_strip) [-], which falls by ``fall`` for each unit of it. A
-    strip whose margin grows does not stall.
+    strip that has no such ``falls`` [bool], because its margin grows, does not stall.
     """
-    falls = fall.real > 0
-    stalls = np.where(falls, mean_lift + margin / np.where(falls, fall, 1.0), _MOST_LIFT)
+    stalls = np.where(falls, mean_lift + margin / fall, _MOST_LIFT)
     least = np.minimum.reduce(stalls.real, axis=-1)
     nearness = np.add.reduce(np.exp(_SHARPNESS * (least[..., None] - stalls)), axis=-1)
     first = least - np.log(nearness) / _SHARPNESS

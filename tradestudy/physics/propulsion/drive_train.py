@@ -361,7 +361,7 @@ def _solve(
 
     def shaft_at(column: Sequence[Any]) -> ShaftPoint:
         unknown, step, _, converged = root_at(SINGLE_NUMBERS, column)
-        revolutions = unknown - step if converged else unknown
+        revolutions = complex(unknown - step if converged else unknown)  # complex as in the search: that is faster
         return _shaft(SINGLE_NUMBERS, revolutions, converged, drive_at(column), *column[:2])
 
     numbers = ARRAYS

@@ -243,10 +243,7 @@ def controller_loss(controller: Controller, motor_voltage: Any, motor_current: A
     switching loss grows with the difference of pack and motor voltage. Common practice, see Controller. The arguments
     are ``motor_voltage`` (...) [V], ``motor_current`` (...) [A] and ``pack_voltage`` (...) [V].
     """
-    chopped = pack_voltage - motor_voltage - motor_current * controller.resistance
-    return (
-        motor_current * motor_current * controller.resistance
-        + controller.proportional_loss * motor_voltage * motor_current
-        + controller.part_throttle_loss * motor_current * chopped
-        + controller.standing_loss
-    )
+    resistance, proportional, part_throttle, standing = controller
+    drop = motor_current * resistance
+    chopped = pack_voltage - motor_voltage - drop
+    return motor_current * (drop + proportional * motor_voltage + part_throttle * chopped) + standing

@@ -162,7 +162,7 @@ def _curve_at(values: np.ndarray, slopes: np.ndarray, state_of_charge: Any, know
     ``known``.
     """
     charge = np.asarray(state_of_charge)
-    if charge.dtype != float or charge.size > _FEW_CHARGES:
+    if charge.dtype.kind != "f" or charge.size > _FEW_CHARGES:
         return _cubics_at(values, slopes, charge)
     key = charge.shape, charge.tobytes()
     found = known.get(key)
@@ -228,7 +228,7 @@ def loaded_voltage(resting_voltage: Any, resistance: Any, power: Any) -> tuple[A
     """
     reserve = 1 - 4 * power * resistance / (resting_voltage * resting_voltage)
     enough = reserve.real > _SOFT_LIMIT
-    if np.all(enough):
+    if np.logical_and.reduce(enough, axis=None):
         return resting_voltage * (1 + np.sqrt(reserve)) / 2, reserve
     short = np.where(enough, 0.0, reserve - _SOFT_LIMIT)
     root = np.where(

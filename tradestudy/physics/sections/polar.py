@@ -274,15 +274,17 @@ def _corrected(place: LookUp, limit: int, bias: float) -> np.ndarray:
     return np.array([bound[0] + bias, bound[1] * place.by_reynolds, bound[2] * place.by_deflection])
 
 
-def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
+def drag_bias(log_reynolds: np.ndarray, slopes: bool = True) -> np.ndarray:
     """Return the factor that corrects the surrogate's optimism in drag, and its slope along ln Re: shape (2, ...). [-]
 
-    ``log_reynolds`` (...) is ln Re [-]. The factor is DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re /
-    _RISE_REYNOLDS)^_RISE_STEEPNESS), a smooth curve through the three measured medians.
+    Without ``slopes`` it is (1, ...). ``log_reynolds`` (...) is ln Re [-]. The factor is DRAG_BIAS + DRAG_BIAS_RISE /
+    (1 + (Re / _RISE_REYNOLDS)^_RISE_STEEPNESS), a smooth curve through the three measured medians.
     """
     wave = np.tanh(0.5 * _RISE_STEEPNESS * (log_reynolds - _LOG_RISE))
-    slope = -0.25 * DRAG_BIAS_RISE * _RISE_STEEPNESS * (1 - wave * wave)
-    return np.array([DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave), slope])
+    factor = DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave)
+    if not slopes:
+        return factor[None]
+    return np.array([factor, -0.25 * DRAG_BIAS_RISE * _RISE_STEEPNESS * (1 - wave * wave)])
 
 
 def drag_band(log_reynolds: np.ndarray) -> np.ndarray:
@@ -332,10 +334,11 @@ def profile_drag(
     if beyond:
         size = np.abs(over)
         value = value + found[1, 0, 0] * over + 0.5 * found[2, 0, 0] * over**2 + _STALL_RISE * size**3
-    bias, bias_slope = drag_bias(place.log_reynolds)
+    bias = drag_bias(place.log_reynolds, slopes)
     drag = np.exp(np.minimum(value, MOST_LOG_DRAG))
     if not slopes:
-        return (bias * drag)[None]
+        return bias * drag
+    bias, bias_slope = bias
     finite = value < MOST_LOG_DRAG
     by_share, by_re, by_angle = found[1, 0, 0], found[0, 1, 0], found[0, 0, 1]
     if beyond:
@@ -347,12 +350,12 @@ def profile_drag(
     log_slope_re = by_re + by_share * share_by_re
     biased = bias * drag
     return np.array(
-        np.broadcast_arrays(
+        [
             biased,
             biased * by_share / spread[0],
             (biased * log_slope_re + bias_slope * drag) * place.by_reynolds,
             biased * (by_angle + by_share * share_by_angle) * place.by_deflection,
-        )
+        ]
     )
 
 
