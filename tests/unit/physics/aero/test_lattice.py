@@ -83,6 +83,23 @@ def test_pitch_rate_column_by_hand():
     assert sides[:, 3] == pytest.approx(aft.ravel(), rel=1e-12)
 
 
+@pytest.mark.parametrize("batch", [False, True], ids=["one wing", "one of a batch"])
+def test_slope_along_the_hinge_of_each_strip(batch):
+    """Compare a complex step with differences, on strips whose hinges lie at different shares of the chord."""
+    wing = outline([0, 1.0], [0, 0], [0.3, 0.3], elevon_chord=[0.03, 0.12], elevon=(0.1, 0.9))
+    mesh = half_wing_mesh(wing)
+    angles = trimmed_flight.strip_angles(wing, mesh)
+    change = np.linspace(1.0, 2.0, len(mesh.chord))  # of each strip's own
+
+    def elevon_column(step):
+        moved = angles.hinge_fraction + step * change
+        moved = moved[None] if batch else moved
+        return np.squeeze(lattice.symmetric_downwash(mesh, angles._replace(hinge_fraction=moved), FLAT)[..., 2])
+
+    differences = (elevon_column(1e-6) - elevon_column(-1e-6)) / 2e-6
+    assert elevon_column(1e-30j).imag / 1e-30 == pytest.approx(differences, rel=1e-5, abs=1e-7)
+
+
 def test_partly_covered_strip_counts_in_part():
     wing = outline([0, 1.0], [0, 0], [0.3, 0.3], elevon_chord=[0.06, 0.06], elevon=(0.2, 0.7))
     mesh = half_wing_mesh(wing)

@@ -142,6 +142,7 @@ def test_free_wing_without_a_body():
     # twelve clamped modes and plunge; tolerance 0.5 %, as convergence with the number of modes is slow
     lowest = natural_frequencies(free)
     assert np.min(np.abs(lowest / exact - 1)) < 5e-3
+    assert free.bending_share[:2].tolist() == [0.0, 0.0]  # plunge and pitch bend nothing
     # not the clamped frequency
     assert np.all(np.abs(lowest / ((1.875104 / LENGTH) ** 2 * np.sqrt(BENDING / MASS)) - 1) > 0.3)
 

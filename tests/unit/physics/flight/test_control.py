@@ -23,6 +23,24 @@ def test_roll_control_ends_where_its_share_does(monkeypatch, at):
     assert found == pytest.approx(min(at, 1.0) * highest, rel=1e-9)
 
 
+def test_moments_of_elevons_that_are_the_whole_wing():
+    """Check a flat section whose elevon begins at the nose: lift 2 pi a at the quarter chord, so -pi/2 a about it.
+
+    The elevon lies at zero in level flight, and a mean lift of 0.2 pi is an incidence of a tenth. With 0.3 to
+    either side the angles are -0.2 and 0.4. A lift slope of 2 pi for the flap raises the incidence by 0.05 for a
+    deflection of -0.05. Only two thirds of the elevon lie on the strip that lifts.
+    """
+    chord, share, sweep, squared = map(np.array, (0.1, 1 - 1e-12, 0.0, 2.0))
+    elevon = control.HingedElevon(chord, share, sweep, squared, np.array([2 / 3, 1 / 3]))
+    section = SimpleNamespace(lift_coefficient=0.0, moment_coefficient=0.0)
+    data = SimpleNamespace(camber=section, elevon_effectiveness=1.0)
+    lift, pressure = np.array([0.3 * np.pi, 0.0]), np.array(10.0)
+    level = control.full_elevon_moments(data, 0.3, elevon, lift, np.array(0.0), pressure)
+    assert level == pytest.approx(10.0 * 2.0 * -np.pi / 2 * np.array([-0.2, 0.4]), rel=1e-5)
+    up = control.full_elevon_moments(data, 0.3, elevon, lift, np.array(-0.05), pressure)
+    assert up == pytest.approx(10.0 * 2.0 * -np.pi / 2 * np.array([-0.15, 0.45]), rel=1e-5)
+
+
 def test_a_wing_without_control_at_the_first_speed_has_that_speed(monkeypatch):
     none = SimpleNamespace(roll_effectiveness=np.full(99, 0.1))
     monkeypatch.setattr(divergence_reversal, "elastic_effects", lambda *given: none)

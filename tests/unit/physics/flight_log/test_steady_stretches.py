@@ -57,7 +57,10 @@ def test_means_are_those_of_the_invented_flight():
     wind = np.array([3.0, -4.0])
     log_steps = flight(PARTS, wind)
     blowing = np.tile(wind[:, None], len(log_steps.time))
-    means = [stretch_means(log_steps, stretch, wind=blowing) for stretch in steady_stretches(log_steps, wind=blowing)]
+    stretches = steady_stretches(log_steps, wind=blowing)
+    means = [stretch_means(log_steps, stretch, wind=blowing) for stretch in stretches]
+    # steps of one second, from the start of the first to the end of the last
+    assert [(each.start, each.end) for each in means] == [(each.first, each.end) for each in stretches]
     for segment, (_, airspeed, turn_rate, climb, amps) in zip(means, PARTS, strict=True):
         inner = segment.kind != TURN
         # sudden changes affect the end of a turn
@@ -92,6 +95,76 @@ def test_unsteady_flight_is_rejected(name):
     log_steps = flight([(count, 14, 0, climb, 5)])
     log_steps = log_steps._replace(velocity=np.stack([speed(np.arange(count)), np.zeros(count)]))
     assert steady_stretches(log_steps) == []
+
+
+# seconds, airspeed, turn rate, climb and amps of flights within a criterion, and of flights beyond it, with the kinds
+# found in both; circles at 14 m/s have an acceleration of 14 times their turn rate
+LONG = (60, 14, 0, 0, 5)
+EDGES = {
+    "straight, 0.8 m/s2": ([(40, 14, 0.052, 0, 5)], [LEVEL], [(40, 14, 0.063, 0, 5)], []),
+    "turning, 1.2 m/s2": ([(40, 14, 0.092, 0, 5)], [TURN], [(40, 14, 0.08, 0, 5)], []),
+    "level at any moment, 0.7 m/s": (
+        [(20, 14, 0, 0.65, 5), (20, 14, 0, -0.65, 5)],
+        [LEVEL],
+        [(20, 14, 0, 0.77, 5), (20, 14, 0, -0.77, 5)],
+        [],
+    ),
+    "level on the whole, 0.3 m/s": ([(40, 14, 0, 0.27, 5)], [LEVEL], [(40, 14, 0, -0.33, 5)], []),
+    "climbing, 0.8 m/s": ([(40, 14, 0, 0.85, 9)], [CLIMB], [(40, 14, 0, 0.75, 9)], []),
+    "motor off, 0.15 of 5 A": (
+        [LONG, (15, 14, 0, -1.1, 0.7)],
+        [LEVEL, GLIDE],
+        [LONG, (15, 14, 0, -1.1, 0.8)],
+        [LEVEL],
+    ),
+    "moving, 3 m/s": ([(40, 3.2, 0, 0, 5)], [LEVEL], [(40, 2.8, 0, 0, 5)], []),
+    "step of the current, 0.1": (
+        [(40, 14, 0, 0, 5), (40, 14, 0, 0, 5.47)],
+        [LEVEL],
+        [(40, 14, 0, 0, 5), (40, 14, 0, 0, 5.6)],
+        [LEVEL, LEVEL],
+    ),
+    "straight for 8 s": ([(12, 14, 0, 0, 5)], [LEVEL], [(11, 14, 0, 0, 5)], []),  # half a window is lost at either end
+    "turning for 4 s": ([(8, 14, 0.2, 0, 5)], [TURN], [(7, 14, 0.2, 0, 5)], []),
+}
+
+
+@pytest.mark.parametrize("name", EDGES)
+def test_each_criterion_holds_at_its_number(name):
+    """Check flights some 10 % to either side of each number of judgement."""
+    within, found, beyond, found_beyond = EDGES[name]
+    assert [stretch.kind for stretch in steady_stretches(flight(within))] == found
+    assert [stretch.kind for stretch in steady_stretches(flight(beyond))] == found_beyond
+
+
+@pytest.mark.parametrize(("gain", "kinds"), [(0.13, [LEVEL]), (0.17, [])])
+def test_speeding_up_counts_from_15_cm_per_second_squared(gain, kinds):
+    log_steps = flight([(40, 14, 0, 0, 5)])
+    log_steps.velocity[:] = [12 + gain * np.arange(40), np.zeros(40)]
+    assert [stretch.kind for stretch in steady_stretches(log_steps)] == kinds
+
+
+@pytest.mark.parametrize(("throttle", "kinds"), [(0.019, [GLIDE]), (0.022, [])])
+def test_throttle_is_off_up_to_two_per_cent(throttle, kinds):
+    log_steps = flight([DOWN])._replace(throttle=np.full(30, throttle))
+    assert [stretch.kind for stretch in steady_stretches(log_steps)] == kinds
+
+
+def test_changes_are_evaluated_over_five_seconds():
+    """Check steps of half a second: 11 lie within 2.5 s of their middle one, so five are lost at either end."""
+    found = steady_stretches(flight([(60, 14, 0, 0, 5)], step=0.5))
+    assert [(stretch.first, stretch.end) for stretch in found] == [(5, 115)]
+
+
+@pytest.mark.parametrize(("scatter", "count"), [(0.8, 2), (1.0, 1)])
+def test_a_step_of_the_current_must_be_three_standard_errors(scatter, count):
+    """Check a step of 0.6 A between two halves of 39 values. Its error is the scatter times the root of 2/39, 0.226.
+
+    Three errors are 0.54 A with a scatter of 0.8 A, and 0.68 A with 1.0 A; two would be 0.45 A.
+    """
+    log_steps = flight([(41, 14, 0, 0, 5), (41, 14, 0, 0, 5.6)])
+    log_steps.amps[:] += scatter * np.tile([1, -1], 41)
+    assert len(steady_stretches(log_steps)) == count
 
 
 def test_an_uneven_turn_is_rejected():

@@ -40,6 +40,20 @@ def test_a_perfect_circle_gives_its_centre_and_radius(random):
     assert not fit.drifts
 
 
+def test_the_search_begins_at_the_circle_through_the_velocities():
+    """Check three velocities at 13 m/s around a wind of (3, -4), and a circle that is too small to be a flight."""
+
+    def start(radius):
+        spread = radius * np.array([[12.0, -5.0, 0.0], [5.0, 12.0, -13.0]]) / 13 + np.array([[3.0], [-4.0]])
+        alike = np.zeros(3, dtype=int)
+        return winds._start(winds._Problem(np.arange(3.0), spread, alike, np.zeros(1, dtype=int), np.zeros(3)))
+
+    assert start(13.0) == pytest.approx([3.0, -4.0, 13.0, 0.0])
+    assert start(4.1)[:3] == pytest.approx([3.0, -4.0, 4.1])
+    still = start(3.9)  # below 4 m/s: noise around one heading
+    assert still[:2].tolist() == [0.0, 0.0] and still[2] > 4.0
+
+
 def test_another_solver_finds_the_same_minimum(random, monkeypatch):
     solutions, solution_at = [], winds._solution_at
     monkeypatch.setattr(winds, "_solution_at", lambda *given: solutions.append(solution_at(*given)) or solutions[-1])

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from tradestudy.physics.propulsion import propeller_blade
 from tradestudy.physics.propulsion.propeller_blade import (
     CLARK_Y,
     SectionPolars,
@@ -12,6 +13,7 @@ from tradestudy.physics.propulsion.propeller_blade import (
     table_from_label,
 )
 from tradestudy.physics.propulsion.propeller_table import propeller_coefficients
+from tradestudy.physics.sections.polar import alpha_polars
 
 RPM = 2 * np.pi / 60
 
@@ -26,6 +28,27 @@ def _ideal_polars(drag=0.0):
     alpha = np.radians(np.arange(-24.0, 61.0))
     log_reynolds = np.linspace(np.log(5e3), np.log(2.2e5), 7)
     return SectionPolars(alpha, log_reynolds, np.tile(2 * np.pi * alpha[:, None], 7), np.full((len(alpha), 7), drag))
+
+
+def test_far_beyond_the_stall_a_section_is_a_broad_plate(polars):
+    """Compare with cl = 1.1 sin(2 a) and cd = 0.02 + 1.8 sin^2(a) from 26 degrees up and -18 degrees down, by hand."""
+    for degrees, lift, drag in ((45, 1.1, 0.92), (30, 0.953, 0.47), (26, 0.867, 0.366), (-18, -0.647, 0.192)):
+        place = np.argmin(np.abs(polars.alpha - np.radians(degrees)))
+        assert polars.cl[place] == pytest.approx(np.full(7, lift), abs=0.001)
+        assert polars.cd[place] == pytest.approx(np.full(7, drag), abs=0.001)
+    half = np.argmin(np.abs(polars.alpha - np.radians(22)))  # half way from 18 to 26 degrees, half of a plate
+    known, _, _ = alpha_polars(CLARK_Y, np.radians(22.0), np.exp(polars.log_reynolds))
+    assert polars.cl[half] == pytest.approx(0.5 * known + 0.5 * 1.1 * np.sin(np.radians(44)), rel=1e-6)
+
+
+def test_angles_beyond_the_grid_have_the_force_at_its_end():
+    """Check cl = 2 pi alpha between its values, and its last one, at 60 degrees, for 80 degrees."""
+    grid = np.radians(np.arange(-24.0, 61.0))
+    lift, drag = np.tile(2 * np.pi * grid, (3, 1)), np.full((3, len(grid)), 0.1)
+    normal, along = propeller_blade._force(grid, lift, drag, np.radians([10.5, 80.0, -50.0]), np.zeros(3))
+    # no flow angle: the normal force is lift; the grid ends a thousandth of a step before its last angle
+    assert normal == pytest.approx(2 * np.pi * np.radians([10.5, 60.0, -24.0]), rel=1e-4)
+    assert along == pytest.approx(np.full(3, 0.1))
 
 
 @pytest.mark.parametrize("advance_ratio", [0.2, 0.4, 0.6])

@@ -53,6 +53,12 @@ def test_reversed_order_keeps_its_points():
     assert read_outline(text(list(reversed(ROUND)))) == close(list(reversed(ROUND)))
 
 
+def test_a_bottom_that_ends_before_the_top_is_read():
+    """Check a trailing edge cut off slantwise: the top ends at 0.97 of the chord and the bottom at 0.96."""
+    slanting = [(0.97, height(0.97)), *(point for point in ROUND if point[0] < 0.95), (0.96, -0.4 * height(0.96))]
+    assert read_outline(text(slanting)) == close(slanting)
+
+
 def replaced(place, point):
     return [*ROUND[:place], point, *ROUND[place + 1 :]]
 

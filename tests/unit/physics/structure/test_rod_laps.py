@@ -180,6 +180,17 @@ def test_the_share_that_passes_is_that_of_springs_in_series():
     assert share == pytest.approx(stretch / (stretch + 1.0 / 2.8e5), rel=1e-12)
 
 
+def test_a_batch_of_wings_is_each_alone():
+    """Check two wings with three sets each, of other sweeps, spacings, lengths and foams."""
+    order = np.arange(6.0).reshape(2, 3)
+    fields = 0.003 + 0 * order, AXIAL * (1 + order), 0.3 + 0.02 * order, 0.004 + 0.001 * order, 0.05 + 0.01 * order
+    foams = np.array([[[1.6e6], [2.0e6]], [[0.25e6], [0.3e6]]])
+    together = adjacent_lap(RodLap(*fields), *foams)
+    for wing in range(2):
+        alone = adjacent_lap(RodLap(*(field[wing] for field in fields)), *foams[:, wing])
+        np.testing.assert_allclose([field[wing] for field in together], alone, rtol=1e-12)
+
+
 @pytest.mark.parametrize(
     "kind", [adjacent_lap, lambda lap, *foam: crossing_lap(lap, *foam, 0.001, GLUE_SHEAR_STRENGTH)]
 )

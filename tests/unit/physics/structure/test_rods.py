@@ -66,19 +66,22 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
         np.testing.assert_allclose(getattr(two, name), getattr(one, name), rtol=1e-12, err_msg=name)
     # the bending stiffness of each rod itself, 0.5 % of a pair's EI, strains no web if rods are single
     np.testing.assert_allclose(two.shear_compliance, one.shear_compliance, rtol=2e-2)
-    load = np.full((1, 11), 15.0), np.full((1, 11), 4.775)
-    modes = []
-    for rods, stiffness in ((pair, one), (apart, two)):
-        values = utilisations(stiffness, wing_parts(rods), CutCentre(0.04, 0.3), *load)[0]
-        modes.append(dict(zip(failure_modes.mode_names([f"{i}" for i in range(rods.pairs.size)]), values, strict=True)))
-    for name in ("rod crushed", "rod buckling in the foam", "rod failing where it crosses the cut centre"):
-        # under lift the top rod is compressed like that of the pair; the bottom rod is not
-        np.testing.assert_allclose(modes[1][f"{name} (0)"][:1], modes[0][f"{name} (0)"][:1], rtol=1e-4, err_msg=name)
-        # rounded at zero: the positive part of zero is half of the rounding
-        assert modes[1][f"{name} (1)"].max() < 1.2 * failure_modes.UTILISATION_ROUNDING, name
-    pulled = "rod pulled apart"
-    np.testing.assert_allclose(modes[1][f"{pulled} (1)"], modes[0][f"{pulled} (0)"], rtol=1e-4)
-    assert modes[1][f"{pulled} (0)"].max() < 1.2 * failure_modes.UTILISATION_ROUNDING
+    # under lift the top rod is compressed like that of the pair and the bottom rod is not, under a push down in turn
+    for sign, near, far in ((1.0, 0, 1), (-1.0, 1, 0)):
+        load = np.full((1, 11), sign * 15.0), np.full((1, 11), sign * 4.775)
+        modes = []
+        for rods, stiffness in ((pair, one), (apart, two)):
+            values = utilisations(stiffness, wing_parts(rods), CutCentre(0.04, 0.3), *load)[0]
+            names = failure_modes.mode_names([f"{i}" for i in range(rods.pairs.size)])
+            modes.append(dict(zip(names, values, strict=True)))
+        for name in ("rod crushed", "rod buckling in the foam", "rod failing where it crosses the cut centre"):
+            whole, single = modes[0][f"{name} (0)"][:1], modes[1][f"{name} ({near})"][:1]
+            np.testing.assert_allclose(single, whole, rtol=1e-4, err_msg=name)
+            # rounded at zero: the positive part of zero is half of the rounding
+            assert modes[1][f"{name} ({far})"].max() < 1.2 * failure_modes.UTILISATION_ROUNDING, name
+        pulled = "rod pulled apart"
+        np.testing.assert_allclose(modes[1][f"{pulled} ({far})"], modes[0][f"{pulled} (0)"], rtol=1e-4)
+        assert modes[1][f"{pulled} ({near})"].max() < 1.2 * failure_modes.UTILISATION_ROUNDING
 
 
 def test_the_sign_of_bending_decides_which_rod_is_pressed():
