@@ -35,7 +35,7 @@ def sideways(
     angles = trimmed_flight.strip_angles(wing, plain.mesh)
     antisymmetric = lateral.antisymmetric_circulations(plain.mesh, angles, camber, n_panel)
     alpha = (lift_coefficient - plain.unit.lift_area[0] / plain.areas.area) / plain.lift_slope
-    amplitude = np.array([[1.0, alpha, 0.0, 0.0]])
+    amplitude = np.array([1.0, alpha, 0.0, 0.0])
     derivatives = lateral.derivatives(
         plain.mesh,
         plain.areas,
@@ -47,4 +47,4 @@ def sideways(
         effectiveness,
         profile_drag,
     )
-    return Sideways(plain, antisymmetric, lateral.LateralDerivatives._make(value[0] for value in derivatives))
+    return Sideways(plain, antisymmetric, derivatives)

@@ -39,11 +39,9 @@ def ellipse(aspect_ratio, dihedral=0.0, lift=LIFT, count=24, n_panel=8):
     unit = lattice.unit_loads(mesh, plain)
     area = 0.5 * np.pi * root
     areas = planform.Areas(*(np.asarray(value) for value in (2.0, area, root, 0.0, aspect_ratio)))
-    amplitude = np.array([[0.0, lift * area / unit.lift_area[1], 0.0, 0.0]])
+    amplitude = np.array([0.0, lift * area / unit.lift_area[1], 0.0, 0.0])
     neutral = -unit.moment_volume[1] / unit.lift_area[1]
-    return lateral.LateralDerivatives(
-        *(value[0] for value in lateral.derivatives(mesh, areas, plain, skew, amplitude, neutral))
-    )
+    return lateral.derivatives(mesh, areas, plain, skew, amplitude, neutral)
 
 
 def lifting_line(aspect_ratio, lift=LIFT):

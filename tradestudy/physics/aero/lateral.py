@@ -54,7 +54,7 @@ _DRAG_EFFECT = (_DIRECTIONS * np.array([2, 1, 1])[:, None]).reshape(9, 4)
 
 
 class LateralDerivatives(NamedTuple):
-    """Moments and side force per radian in stability axes. All fields are (..., n_condition) [1/rad].
+    """Moments and side force per radian in stability axes. All fields are (...) [1/rad].
 
     Roll and yaw moments are over dynamic pressure, area and span. Side force is positive to the right, over dynamic
     pressure and area. Rolling and yawing rates are rate x span / (2 airspeed) [-].
@@ -120,7 +120,7 @@ def derivatives(
     profile_drag: float | np.ndarray = 0.0,
     wash: wake.WakeWash | None = None,
 ) -> LateralDerivatives:
-    """Return the LateralDerivatives of trimmed level flight in any number of conditions. [1/rad]
+    """Return the LateralDerivatives of trimmed level flight. [1/rad]
 
     Parameters
     ----------
@@ -128,13 +128,13 @@ def derivatives(
         Mesh and areas with batch axes (...).
     symmetric, antisymmetric : (..., n_strip, n_panel, 4) and (..., n_strip, n_panel, 6) arrays
         Panel circulations of the unit columns. [m]
-    amplitude : (..., n_condition, 4) array
+    amplitude : (..., 4) array
         Weights of the symmetric columns (trim.Trim.amplitude). The pitch rate is taken as zero. [-, rad, rad]
     centre_of_gravity, centre_height : (...) arrays
         Distances of the centre of gravity behind and above the nose datum. [m]
     effectiveness : float
         Real effect of the elevon over that of thin-airfoil theory. [-]
-    profile_drag : float or (..., n_condition) array
+    profile_drag : float or (...) array
         Mean section drag coefficient. [-]
     wash : wake.WakeWash or None
         The wash far behind this mesh, if it is known already.
@@ -144,24 +144,23 @@ def derivatives(
     Source: the Kutta-Joukowski law on every bound vortex (any aerodynamics text). See also the top of the module.
     """
     *batch, n_strip, n_panel, _ = symmetric.shape
-    panels = symmetric[..., :3].reshape(*batch, n_strip * n_panel, 3)
-    steady = amplitude[..., :3] @ panels.swapaxes(-1, -2)
+    steady = symmetric[..., :3].reshape(*batch, n_strip * n_panel, 3) @ amplitude[..., :3, None]
     alpha = amplitude[..., lattice.ALPHA]
-    centre = np.asarray(centre_of_gravity)[..., None], np.asarray(centre_height)[..., None]
+    centre = np.asarray(centre_of_gravity), np.asarray(centre_height)
     loads = _loads(
         mesh,
         wash or wake.wake_wash(mesh),
-        steady.reshape(*alpha.shape, n_strip, n_panel),
+        steady.reshape(*steady.shape[:-2], n_strip, n_panel),
         antisymmetric,
         _motion_weights(amplitude, *centre, effectiveness),
         alpha,
         centre,
         profile_drag,
     )
-    lean = alpha[..., None]
+    lean = alpha[..., None]  # from the wing's own axes to those of the free stream
     roll, yaw = loads[..., 1, :], loads[..., 2, :]
     loads[..., 1, :], loads[..., 2, :] = roll + lean * yaw, yaw - lean * roll
-    span, area = areas.span[..., None, None, None], areas.area[..., None, None, None]
+    span, area = areas.span[..., None, None], areas.area[..., None, None]
     loads *= 2 / area  # of both wings
     loads[..., 1:, :] /= span
     loads[..., 1:3] *= 2 / span
@@ -169,11 +168,10 @@ def derivatives(
 
 
 def _motion_weights(amplitude: np.ndarray, centre: np.ndarray, height: np.ndarray, effectiveness: float) -> np.ndarray:
-    """Return the weights (..., n_condition, 6, 4) of the columns in sideslip, rolling, yawing and differential elevon.
+    """Return the weights (..., 6, 4) of the columns in sideslip, rolling, yawing and differential elevon.
 
-    Rolling and yawing are about the stability axes through the centre of gravity, whose places are (..., 1). Rolling
-    about the free stream is rolling about the wing's own axis plus angle of attack times yawing. Yawing is composed in
-    the same way.
+    Rolling and yawing are about the stability axes through the centre of gravity. Rolling about the free stream is
+    rolling about the wing's own axis plus angle of attack times yawing. Yawing is composed in the same way.
     """
     alpha = amplitude[..., lattice.ALPHA]
     weights = np.zeros((*alpha.shape, N_ANTISYMMETRIC, 4), dtype=np.result_type(amplitude, centre, height))
@@ -188,7 +186,7 @@ def _motion_weights(amplitude: np.ndarray, centre: np.ndarray, height: np.ndarra
 
 
 def _air_motions(alpha: np.ndarray) -> np.ndarray:
-    """Return how the air moves in sideslip, rolling, yawing and differential elevon (..., n_condition, 3, 4, 4).
+    """Return how the air moves in sideslip, rolling, yawing and differential elevon (..., 3, 4, 4).
 
     The axes are the velocity's components, then what each is per: 1, x, y and z from the centre of gravity, then the
     motions. The elevon moves no air by itself.
@@ -212,11 +210,11 @@ def _loads(
     centre: tuple[np.ndarray, np.ndarray],
     profile_drag: float | np.ndarray,
 ) -> np.ndarray:
-    """Return side force, roll and yaw of the right wing over dynamic pressure, by motion (..., n_condition, 3, 4).
+    """Return side force, roll and yaw of the right wing over dynamic pressure, by motion (..., 3, 4).
 
     They come from the force on every bound leg, and from a section drag that follows the local wind. Roll is positive
-    right wing down, yaw is positive nose right. The circulation is ``steady`` (..., n_condition, n_strip, n_panel), and
-    changes by ``columns`` (..., n_strip, n_panel, 6) times ``weights`` (..., n_condition, 6, 4).
+    right wing down, yaw is positive nose right. The circulation is ``steady`` (..., n_strip, n_panel), and
+    changes by ``columns`` (..., n_strip, n_panel, 6) times ``weights`` (..., 6, 4).
 
     Two parts are linear in the motions: the air moves over the steady circulation, and the circulation changes in the
     steady air. In both, half the wash far behind the wing moves the air along the normals too.
@@ -224,23 +222,22 @@ def _loads(
     *batch, n_strip, n_panel, _ = columns.shape
     m = n_strip * n_panel
     place, quarter = _places(mesh, centre, n_panel)
-    effect = _leg_effect(mesh, place)[..., None, :, :, :, :]
+    effect = _leg_effect(mesh, place)
     # the steady circulation, and half the section drag, in the moving air
     flow = effect * steady[..., None, None, :, :]
-    places = place.reshape(*place.shape[:-2], m)[..., None, :, :]
-    moved = flow.reshape(*flow.shape[:-4], 9, m) @ places.swapaxes(-1, -2)
+    moved = flow.reshape(*flow.shape[:-4], 9, m) @ place.reshape(*place.shape[:-2], m).swapaxes(-1, -2)
     drag = _DRAG_EFFECT @ quarter * (0.25 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :]
-    moved += np.asarray(profile_drag)[..., None, None] * (drag @ quarter.swapaxes(-1, -2))[..., None, :, :]
+    moved += np.asarray(profile_drag)[..., None, None] * (drag @ quarter.swapaxes(-1, -2))
     loads = moved.reshape(*moved.shape[:-2], 3, 12) @ _air_motions(alpha).reshape(*alpha.shape, 12, 4)
     # the change of circulation in the steady air, and what its own wash does to the steady circulation
-    by_normal = effect[..., 1, :, :] * mesh.normal[..., None, None, :, 1, None]
-    by_normal += effect[..., 2, :, :] * mesh.normal[..., None, None, :, 2, None]
-    downwash = 0.5 * (steady.sum(-1) @ wash.symmetric.swapaxes(-1, -2))
-    by_change = by_normal * downwash[..., None, :, None]
+    by_normal = effect[..., 1, :, :] * mesh.normal[..., None, :, 1, None]
+    by_normal += effect[..., 2, :, :] * mesh.normal[..., None, :, 2, None]
+    downwash = 0.5 * (steady.sum(-1)[..., None, :] @ wash.symmetric.swapaxes(-1, -2))
+    by_change = by_normal * downwash[..., None]
     by_change += effect[..., 0, :, :] + alpha[..., None, None, None] * effect[..., 2, :, :]
-    by_strip = 0.5 * (by_normal * steady[..., None, :, :]).sum(-1) @ wash.antisymmetric[..., None, :, :]
-    by_column = by_change.reshape(*by_change.shape[:-2], m) @ columns.reshape(*batch, 1, m, N_ANTISYMMETRIC)
-    by_column += by_strip @ columns.sum(-2)[..., None, :, :]
+    by_strip = 0.5 * (by_normal * steady[..., None, :, :]).sum(-1) @ wash.antisymmetric
+    by_column = by_change.reshape(*by_change.shape[:-2], m) @ columns.reshape(*batch, m, N_ANTISYMMETRIC)
+    by_column += by_strip @ columns.sum(-2)
     loads += by_column @ weights
     return 2 * loads
 
@@ -248,10 +245,9 @@ def _loads(
 def _places(mesh: Mesh, centre: tuple[np.ndarray, np.ndarray], n_panel: int) -> tuple[np.ndarray, np.ndarray]:
     """Return 1, x, y and z from the centre of gravity, of every bound leg and of the quarter chord of every strip.
 
-    They are (..., 4, n_strip, n_panel) and (..., 4, n_strip). ``centre`` holds its places along x and z, each (..., 1).
+    They are (..., 4, n_strip, n_panel) and (..., 4, n_strip). ``centre`` holds its places along x and z, each (...).
     """
-    x = mesh.middle[..., 0] - centre[0]
-    z = mesh.middle[..., 2] - centre[1]
+    x, z = mesh.middle[..., 0] - centre[0][..., None], mesh.middle[..., 2] - centre[1][..., None]
     vortices = quarter_points(n_panel)
     place = np.empty((*x.shape[:-1], 4, x.shape[-1], n_panel), np.result_type(x, z))
     place[..., 0, :, :], place[..., 1, :, :] = 1, x[..., None] + mesh.chord[..., None] * vortices

@@ -330,21 +330,20 @@ def lateral_derivatives(
     ``alpha``, ``elevon`` (..., n_condition) [rad] and ``centre_of_gravity`` (...) [m] are those of the TrimmedFlight of
     the same ``solution``. ``centre_height`` (...) is the height of the centre of gravity [m].
     """
-    alpha, elevon = alpha[..., :1], elevon[..., :1] * data.elevon_effectiveness
-    zero = 0 * (alpha + elevon)
-    derivatives = lateral.derivatives(
+    alpha, elevon = alpha[..., 0], elevon[..., 0] * data.elevon_effectiveness
+    zero = 0 * alpha
+    return lateral.derivatives(
         mesh=solution.mesh,
         areas=solution.areas,
         symmetric=solution.symmetric,
         antisymmetric=solution.antisymmetric,
-        amplitude=stacked([1 + zero, alpha + zero, elevon + zero, zero]),
+        amplitude=stacked([1 + zero, alpha, elevon, zero]),
         centre_of_gravity=centre_of_gravity,
         centre_height=centre_height,
         effectiveness=data.elevon_effectiveness,
         profile_drag=USUAL_SECTION_DRAG,
         wash=solution.wash,
     )
-    return lateral.LateralDerivatives._make(value[..., 0] for value in derivatives)
 
 
 def lateral_handling(data: FlightData, solution: UnitSolution, trimmed: TrimmedFlight) -> LateralHandling:

@@ -57,9 +57,8 @@ def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, fo
     lift = float(values["dynamic_pressure"][0] * (unit.lift_area @ amplitude))
     assert lift == pytest.approx(1.84 * 9.80665, rel=1e-9)  # tolerance: rounding
     sideways = lateral.derivatives(
-        mesh, areas, symmetric, antisymmetric, amplitude[None], values["centre_of_gravity"], 0.0, 0.8
+        mesh, areas, symmetric, antisymmetric, amplitude, values["centre_of_gravity"], 0.0, 0.8
     )  # without friction and height
-    sideways = lateral.LateralDerivatives(*(value[0] for value in sideways))
     numbers = handling_numbers(found)
     # tolerance: side force of friction
     assert numbers["yaw_stiffness"] == pytest.approx(float(sideways.yaw_sideslip), abs=5e-4)

@@ -292,9 +292,9 @@ def everything(inputs):
     plain = lattice.symmetric_circulations(mesh, angles, CAMBER)
     skew = lateral.antisymmetric_circulations(mesh, angles, CAMBER)
     lean = np.asarray(inputs)[..., 1]  # lift, elevon and balance also change with the shape
-    amplitude = np.stack([1 + 0 * lean, 0.2 * lean, -0.1 * lean, 0 * lean], axis=-1)[..., None, :]
+    amplitude = np.stack([1 + 0 * lean, 0.2 * lean, -0.1 * lean, 0 * lean], axis=-1)
     result = lateral.derivatives(mesh, areas, plain, skew, amplitude, 0.6 * lean, 0.1 * lean, 0.8, 0.012)
-    return np.stack(result, axis=-1)[..., 0, :]
+    return np.stack(result, axis=-1)
 
 
 def test_slopes():
@@ -358,7 +358,7 @@ def test_air_velocity_is_a_turn_about_the_stability_axes():
     Here a is the angle of attack, and axes are aft, right, up.
     """
     arm, alpha = np.array([0.3, -0.4, 0.12]), 0.07
-    along, across, up = np.array([1, *arm]) @ lateral._air_motions(np.array([alpha]))[0]
+    along, across, up = np.array([1, *arm]) @ lateral._air_motions(np.array(alpha))
     assert (along[1], across[1], up[1]) == pytest.approx(np.cross([1, 0, alpha], arm))
     assert (along[2], across[2], up[2]) == pytest.approx(np.cross([-alpha, 0, 1], arm))
     assert (along[0], across[0], up[0]) == (0, -1, 0)
@@ -387,16 +387,8 @@ def test_yawing_derivatives_do_not_depend_on_the_source_of_lift(source):
     def result(amplitude):
         return as_array(
             lateral.LateralDerivatives(
-                *(
-                    value[0]
-                    for value in lateral.derivatives(
-                        plain.mesh,
-                        plain.areas,
-                        plain.circulation,
-                        skew,
-                        np.array([amplitude]),
-                        np.asarray(0.25 * chord),
-                    )
+                *lateral.derivatives(
+                    plain.mesh, plain.areas, plain.circulation, skew, np.array(amplitude), np.asarray(0.25 * chord)
                 )
             )
         )
