@@ -18,15 +18,16 @@ def solved(matrix: np.ndarray, right: np.ndarray) -> np.ndarray:
     >>> solved(np.array([[2.0, 0.0], [1.0, 1.0]]), np.array([[4.0], [5.0]])).tolist()
     [[2.0], [3.0]]
     """
-    if matrix.ndim == 2 == right.ndim:
-        *_, found, info = dgesv(matrix, right)
-        _check(info)
-        return np.ascontiguousarray(found)
     if matrix.shape[:-2] != right.shape[:-2]:
         batch = np.broadcast_shapes(matrix.shape[:-2], right.shape[:-2])
         matrix, right = (np.broadcast_to(part, (*batch, *part.shape[-2:])) for part in (matrix, right))
-    systems = zip(*(part.reshape(-1, *part.shape[-2:]) for part in (matrix, right)), strict=True)
-    return np.array([solved(*system) for system in systems]).reshape(right.shape)
+    found = np.empty(right.shape)
+    n, m = right.shape[-2:]
+    systems = matrix.reshape(-1, n, n), right.reshape(-1, n, m), found.reshape(-1, n, m)
+    for one, of, into in zip(*systems, strict=True):
+        *_, into[...], info = dgesv(one, of)
+        _check(info)
+    return found
 
 
 def inverse(matrix: np.ndarray) -> np.ndarray:

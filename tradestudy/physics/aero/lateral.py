@@ -85,10 +85,11 @@ def antisymmetric_circulations(
     """Return the panel circulations of the six antisymmetric columns per airspeed: (..., n_strip, n_panel, 6). [m]
 
     Each strip has ``n_panel`` panels [-]. ``mesh``, ``influences``, ``strips`` and the source are as for
-    ``lattice.panel_circulations``.
+    ``lattice.symmetric_circulations``.
     """
     velocity = -antisymmetric_velocities(mesh, lattice.symmetric_downwash(mesh, angles, camber, n_panel))
-    return lattice.panel_circulations(mesh, velocity, -1.0, influences, strips)
+    alone = lattice.strip_columns(mesh, n_panel) if strips else None
+    return lattice.panel_circulations(mesh, velocity, -1.0, influences, alone)
 
 
 def antisymmetric_velocities(mesh: Mesh, straight: np.ndarray) -> np.ndarray:

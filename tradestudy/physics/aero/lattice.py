@@ -243,7 +243,7 @@ def panel_circulations(
     velocity: np.ndarray,
     image_sign: float,
     influences: Normalwash | MovingNormalwash | None = None,
-    strips: bool = False,
+    strips: np.ndarray | None = None,
 ) -> np.ndarray:
     """Return the panel circulations (..., n_strip, n_panel, n) that make a normal velocity at the control points. [m]
 
@@ -258,8 +258,8 @@ def panel_circulations(
         Sign of the mirror image's circulation: 1 in symmetric flow, -1 in antisymmetric flow. [-]
     influences : Normalwash, MovingNormalwash or None
         The kernel's result for this mesh, if it is known already. It is the same for both flows.
-    strips : bool
-        If true, the columns of ``strip_columns`` are appended: (..., n_strip, n_panel, n + n_wing).
+    strips : (..., n_strip * n_panel, n_wing) array, optional
+        The ``strip_columns``, which are appended with their sign turned: (..., n_strip, n_panel, n + n_wing). [1/rad]
 
     Notes
     -----
@@ -268,8 +268,8 @@ def panel_circulations(
     n_panel = velocity.shape[-2] // mesh.chord.shape[-1]
     if influences is None:
         influences = (moving_normalwash if np.iscomplexobj(mesh.middle) else normalwash)(mesh, n_panel)
-    if strips:
-        velocity = np.concatenate([velocity, -strip_columns(mesh, n_panel)], axis=-1)
+    if strips is not None:
+        velocity = np.concatenate([velocity, -strips], axis=-1)
     circulation = influences.solved(image_sign, velocity)
     return circulation.reshape(*circulation.shape[:-2], -1, n_panel, velocity.shape[-1])
 
@@ -284,10 +284,11 @@ def symmetric_circulations(
 ) -> np.ndarray:
     """Return the panel circulations of the four unit columns per airspeed: (..., n_strip, n_panel, 4). [m]
 
-    Each strip has ``n_panel`` panels [-]. ``mesh``, ``influences``, ``strips`` and the source are as for
-    ``panel_circulations``.
+    Each strip has ``n_panel`` panels [-]. ``mesh``, ``influences`` and the source are as for ``panel_circulations``.
+    With ``strips`` the columns of ``strip_columns`` follow: (..., n_strip, n_panel, 4 + n_wing).
     """
-    return panel_circulations(mesh, -symmetric_downwash(mesh, angles, camber, n_panel), 1.0, influences, strips)
+    alone = strip_columns(mesh, n_panel) if strips else None
+    return panel_circulations(mesh, -symmetric_downwash(mesh, angles, camber, n_panel), 1.0, influences, alone)
 
 
 class UnitLoads(NamedTuple):

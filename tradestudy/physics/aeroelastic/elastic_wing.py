@@ -303,7 +303,7 @@ def pitch_effectiveness(unit: lattice.UnitLoads, incidences: np.ndarray) -> np.n
     ``incidences`` (..., n_condition, n, 5) [rad] are those of the symmetric coupling. The result holds for any centre
     of gravity, because the moment at constant lift is the moment about the neutral point. This is a definition.
     """
-    lift, moment = with_elastic_part(unit.lift_area, incidences), with_elastic_part(unit.moment_volume, incidences)
+    lift, moment = with_elastic_part(np.array([unit.lift_area, unit.moment_volume]), incidences)
     rigid = _moment_at_constant_lift(unit.lift_area, unit.moment_volume)[..., None]
     return _moment_at_constant_lift(lift, moment) / rigid
 

@@ -183,8 +183,9 @@ def solution_of(
         influences = lattice.normalwash(mesh)
     straight, wash = lattice.symmetric_downwash(mesh, angles, data.camber), wake.wake_wash(mesh)
     sideways = lateral.antisymmetric_velocities(mesh, straight)
-    symmetric = lattice.panel_circulations(mesh, -straight, 1.0, influences, strips)
-    antisymmetric = lattice.panel_circulations(mesh, -sideways, -1.0, influences, strips)
+    alone = lattice.strip_columns(mesh) if strips else None
+    symmetric = lattice.panel_circulations(mesh, -straight, 1.0, influences, alone)
+    antisymmetric = lattice.panel_circulations(mesh, -sideways, -1.0, influences, alone)
     air = elastic_wing.air_loads(mesh, symmetric, antisymmetric, wash) if strips else None
     symmetric, antisymmetric = symmetric[..., : lattice.N_SYMMETRIC], antisymmetric[..., : lateral.N_ANTISYMMETRIC]
     unit = lattice.rigid_loads(air.unit) if air else lattice.unit_loads(mesh, symmetric, wash)
@@ -268,7 +269,9 @@ def trim_conditions(
     lift_slope = unit.lift_area[..., lattice.ALPHA] / areas.area
     extra = np.zeros_like(mean_lift)
     if first is None:
-        extra[..., _GUSTY] = gust_increments(data, areas, lift_slope, mean_lift[..., _GUSTY], speed[..., _GUSTY])
+        loading = all_up_mass / areas.area
+        gusty = mean_lift[..., _GUSTY], speed[..., _GUSTY]
+        extra[..., _GUSTY] = gust_increments(data, areas, lift_slope, loading, *gusty)
     state: trim.Trim | elastic_wing.FlexibleTrim
     if compliance is None:
         state = trim.rigid_trim(unit, inputs)
@@ -356,13 +359,19 @@ def lateral_handling(data: FlightData, solution: UnitSolution, trimmed: TrimmedF
 
 
 def gust_increments(
-    data: FlightData, areas: planform.Areas, lift_slope: np.ndarray, mean_lift: np.ndarray, speed: np.ndarray
+    data: FlightData,
+    areas: planform.Areas,
+    lift_slope: np.ndarray,
+    wing_loading: np.ndarray,
+    mean_lift: np.ndarray,
+    speed: np.ndarray,
 ) -> np.ndarray:
     """Return the load factors (..., 2) that the gusts at cruise and at full speed add. [-]
 
-    ``lift_slope`` (...) is in [1/rad], the lift coefficient of level flight ``mean_lift`` (..., 2) in [-] and ``speed``
-    (..., 2) in [m/s]. The formula is that of ``loads.gust_increment``, with its source in ``loads.gust_alleviation``.
-    The result is limited where the wing would stall, with a rounded corner.
+    ``lift_slope`` (...) is in [1/rad] and ``wing_loading`` (...) in [kg/m^2]. The lift coefficient of level flight
+    ``mean_lift`` (..., 2) is in [-] and ``speed`` (..., 2) in [m/s]. The formula is that of ``loads.gust_increment``,
+    with its source in ``loads.gust_alleviation``. The result is limited where the wing would stall, with a rounded
+    corner.
     """
     reynolds = np.log(speed * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
     moving = np.iscomplexobj(reynolds)
@@ -372,7 +381,7 @@ def gust_increments(
     demanded = 1 + gust_increment(
         gust_speed=np.array([data.gust_cruise, data.gust_full_speed]),
         airspeed=speed * (data.air_density / SEA_LEVEL_DENSITY) ** 0.5,
-        wing_loading=0.5 * data.air_density / GRAVITY * mean_lift * speed**2,
+        wing_loading=wing_loading[..., None],
         mean_chord=(areas.area / areas.span)[..., None],
         lift_slope=lift_slope[..., None],
         density=data.air_density,
