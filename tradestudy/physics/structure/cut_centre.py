@@ -126,4 +126,4 @@ def rounded_distance(distance: Any) -> Any:
 
     A plain number gives zero. This is our own definition.
     """
-    return np.sqrt(distance * distance + 1e-10) if np.ndim(distance) else 0.0
+    return 0.0 if isinstance(distance, float) else np.sqrt(distance * distance + 1e-10)

@@ -14,6 +14,7 @@ In shapes, ``...`` means any batch axes.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -45,6 +46,12 @@ WING_MODES = (
     "foam crushed by the joiner in its channel",
 )
 
+_SHEAR_MODES = (
+    "foam shear between the rods",
+    "rod tearing loose from the foam",
+    "foam shear away from the rods",
+    "foam shear at the cut centre",
+)
 _ONE_WAY = (0, 1, 2, 5)  # indices in ROD_MODES: pulled apart, crushed, buckling in the foam, failing at the cut centre
 UTILISATION_ROUNDING = 1e-3  # utilisation below which the corner of a magnitude at zero is rounded [-]
 _SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the exponent rho in ``smooth_greatest``
@@ -190,7 +197,7 @@ def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) ->
     along_wing = foam_bending(stiffness, foam), foam_shear(stiffness, foam), joiner_bending(stiffness, parts.joiner)
     by_rod, by_lap, *centre = centre_utilisations(stiffness, parts, cut, bed)
 
-    batch = np.broadcast_shapes(along_rods[2].shape[:-2], by_rod.shape[:-1], np.shape(centre[0]))
+    batch = np.broadcast(along_wing[0][..., 0], *centre).shape
     kind = np.result_type(*along_rods, *along_wing, by_rod, by_lap, *centre)
     n_set, n_station = stress.shape[-2:]
     n_rod_modes = len(ROD_MODES) * n_set
@@ -269,15 +276,17 @@ def signed_utilisations(unit: np.ndarray, shear: Any, bending_moment: Any) -> np
 
     A value is positive where lift breaks the part.
     """
-    n_set = (unit.shape[-2] - len(WING_MODES)) // len(ROD_MODES)
-    n_rod_modes = len(ROD_MODES) * n_set
-    bending_moment, shear = (np.asarray(load)[..., None, :] for load in (bending_moment, shear))
-    unit = unit[..., None, :, :]
-    signed = np.multiply(unit, bending_moment, dtype=np.result_type(unit, shear, bending_moment))
-    # Shear drives four modes: the foam between the rods, their glue, the foam away from them, and the foam at the cut.
-    for first, last in ((3 * n_set, 5 * n_set), (n_rod_modes + 1, n_rod_modes + 2), (n_rod_modes + 5, n_rod_modes + 6)):
-        np.multiply(unit[..., first:last, :], shear, out=signed[..., first:last, :])
-    return signed
+    by_shear = _driven_by_shear(unit.shape[-2])
+    load = np.where(by_shear, np.asarray(shear)[..., None, :], np.asarray(bending_moment)[..., None, :])
+    return unit[..., None, :, :] * load
+
+
+@lru_cache(maxsize=32)
+def _driven_by_shear(n_mode: int) -> np.ndarray:
+    """Return whether shear drives each mode (n_mode, 1), and not bending."""
+    n_set = (n_mode - len(WING_MODES)) // len(ROD_MODES)
+    of_rods = np.repeat([mode in _SHEAR_MODES for mode in ROD_MODES], n_set)
+    return np.concatenate([of_rods, [mode in _SHEAR_MODES for mode in WING_MODES]])[:, None]
 
 
 def mode_names(set_names: Sequence[str]) -> list[str]:
@@ -319,11 +328,11 @@ def smooth_greatest(utilisation: np.ndarray) -> np.ndarray:
     0.5
     """
     real = _common_real(utilisation)
-    scale = real.max(axis=(-2, -1), keepdims=True)
+    scale = np.maximum.reduce(real, axis=(-2, -1), keepdims=True)
     power = real / scale
     for _ in range(_SHARPNESS_DOUBLINGS):
         power *= power
-    total = power.sum(axis=(-2, -1), keepdims=True)
+    total = np.add.reduce(power, axis=(-2, -1), keepdims=True)
     greatest = scale * total ** (1.0 / 2**_SHARPNESS_DOUBLINGS)
     if not np.iscomplexobj(utilisation):
         return greatest[..., 0, 0]

@@ -157,11 +157,11 @@ def foam_sections(root: np.ndarray, tip: np.ndarray, share: np.ndarray, front_fr
 class ThicknessCurve(NamedTuple):
     """Thickness over foam chord, at every place along it and every station. Splines over the root of the place.
 
-    Coefficients (n, 4) are for each of n equal pieces, lowest power first, of the share of a piece behind its start.
+    Each row is for one of n equal pieces. It has the coefficients of the root's spline, lowest power first, for the
+    share of the piece behind its start. If the tip has another section, the tip's coefficients less these follow.
     """
 
-    root: np.ndarray  # of the root's spline [-]
-    change: np.ndarray | None  # of the tip's spline less those of the root; None if both are alike [-]
+    pieces: np.ndarray  # coefficients (n, 4) or (n, 8) [-]
 
 
 def thickness_curve(root: np.ndarray, tip: np.ndarray, front_fraction: float) -> ThicknessCurve:
@@ -178,7 +178,7 @@ def thickness_curve(root: np.ndarray, tip: np.ndarray, front_fraction: float) ->
         for outline in (root, tip)
     )
     change = outer - inner
-    return ThicknessCurve(inner, change if change.any() else None)
+    return ThicknessCurve(np.hstack([inner, change]) if change.any() else inner)
 
 
 def thickness_at(curve: ThicknessCurve, fraction: np.ndarray, tip_share: np.ndarray) -> np.ndarray:
@@ -193,7 +193,7 @@ def thickness_at(curve: ThicknessCurve, fraction: np.ndarray, tip_share: np.ndar
     piece = np.minimum(place.real.astype(int), _CURVE_PIECES - 1)
     step = place - piece
 
-    spline = curve.root[piece]
-    if curve.change is not None:
-        spline = spline + tip_share[..., None, :, None] * curve.change[piece]
+    spline = curve.pieces[piece]
+    if spline.shape[-1] == 8:
+        spline = spline[..., :4] + tip_share[..., None, :, None] * spline[..., 4:]
     return spline[..., 0] + step * (spline[..., 1] + step * (spline[..., 2] + step * spline[..., 3]))

@@ -181,7 +181,7 @@ def unit_strip_loads(station_y: Any, axis_x: Any, axis_direction: tuple[Any, Any
     forces, moments = loads[..., :n_station, :], loads[..., n_station:, :]
     forces[0], forces[1], forces[2] = outboard, bending, twisting
     moments[1], moments[2] = -outboard * sine, outboard * cosine
-    return WingLoads(*loads)
+    return WingLoads(loads[0], loads[1], loads[2])
 
 
 @lru_cache(maxsize=32)

@@ -127,7 +127,7 @@ def test_elliptic_load_has_its_moment_at_the_clamp():
 
 
 def test_stop_is_where_the_first_mode_uses_four_fifths():
-    unit = np.zeros((13, len(EDGES)))
+    unit = np.zeros((14, len(EDGES)))  # one set of rods
     unit[2, 0], unit[10, 4] = 0.05, 0.2  # per newton metre
     beam = even_beam(unit=unit)
     own = load_test.own_weight_loads(beam, HalfWingMasses(0.4 * np.diff(EDGES), 0.08 + 0 * EDGES[1:]))
