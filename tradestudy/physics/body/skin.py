@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.arrays import stacked
-from tradestudy.physics.geometry.planform import Planform, break_shares, tip_section_chord
+from tradestudy.physics.geometry.planform import Planform, break_shares, section_chords
 from tradestudy.physics.sections import airfoil
 
 _FOAM_PANELS, _ELEVON_PANELS = 80, 6  # panels of a section on foam and on elevon: 0.02 to 0.14 mm from finer ones
@@ -160,9 +160,12 @@ def _heights(
     return np.concatenate([ahead[0], middle + half]), np.concatenate([ahead[1], middle - half])
 
 
-def wing_skin(wing: Planform, points: SectionPoints) -> Skin:
-    """Return the Skin of an outline (...) with sections from SectionPoints. Geometry, no source needed."""
-    chords = np.array([wing.foam_chord, wing.elevon_chord, tip_section_chord(wing, wing.foam_chord)])
+def wing_skin(wing: Planform, points: SectionPoints, chords: np.ndarray | None = None) -> Skin:
+    """Return the Skin of an outline (...) with sections from SectionPoints. Geometry, no source needed.
+
+    ``chords`` (3, ..., n_break) [m] are its ``planform.section_chords``, if they are known already.
+    """
+    chords = section_chords(wing) if chords is None else chords
     (level, elevon_level, tip_level), turned = chords * np.cos(wing.twist), chords * np.sin(wing.twist)
     # nose up is positive: a point behind the leading edge goes down
     down, elevon_down, _ = -turned

@@ -85,6 +85,11 @@ class StretchedWing:
         return planform.areas(self.outline)
 
     @cached_property
+    def chords(self) -> np.ndarray:
+        """The chords (3, ..., n_break) at the breaks, as in ``planform.section_chords``. [m]"""
+        return planform.section_chords(self.outline)
+
+    @cached_property
     def fins(self) -> tuple[fin.SheetFin, ...]:
         """The fins (...), as in ``fins_on``."""
         return fins_on(self.data, self.outline, self.areas)
@@ -141,7 +146,7 @@ class StretchedWing:
     @cached_property
     def skin(self) -> skin.Skin:
         """The outer skin (...), as in ``outer_skin``."""
-        return outer_skin(self.data, self.outline)
+        return skin.wing_skin(self.outline, self.data.sections, self.chords)
 
 
 class DesignShape(NamedTuple):
@@ -294,7 +299,7 @@ def design_lumps(drawn: StretchedWing, equipment_position: Any) -> DesignLumps:
     ``equipment_position`` is (...) in [m]. This is bookkeeping and needs no source.
     """
     data, wing, extension = drawn.data, drawn.outline, drawn.choice.extension
-    lumps, surface = mass.bare_wing(wing, data.materials)
+    lumps, surface = mass.bare_wing(wing, data.materials, drawn.chords)
     shift = equipment_position - data.movable_place
     places = gear_places(drawn, equipment_position) if data.gear else []
     slots: list[mass.Lump] = []

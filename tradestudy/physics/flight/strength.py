@@ -147,25 +147,21 @@ class _LaidOut(NamedTuple):
     leading_edge: Any  # distance behind the nose datum [m]
     foam_chord: Any  # [m]
     elevon_chord: Any  # [m]
-    tip_share: Any  # share of the tip's section; 0 if root and tip have the same [-]
+    tip_share: Any  # share of the tip's section [-]
 
 
 def _laid_out(data: StrengthData, drawn: StretchedWing) -> _LaidOut:
     wing = drawn.outline
     counts = tuple(strip_counts(wing))
     shares = strip_shares(counts)
-    tip_chord = planform.tip_section_chord(wing, wing.foam_chord)
-    edges, edge_x, edge_foam, edge_tip = (
-        values @ shares.edge for values in (wing.station, wing.leading_edge, wing.foam_chord, tip_chord)
-    )
-    middle, middle_x, foam, elevon = (
-        values @ shares.middle for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
-    )
+    edges, edge_x = wing.station @ shares.edge, wing.leading_edge @ shares.edge
+    middle, middle_x = wing.station @ shares.middle, wing.leading_edge @ shares.middle
+    edge_foam, _, edge_tip = drawn.chords @ shares.edge
+    foam, elevon, tip_chord = drawn.chords @ shares.middle
     strips = rod_sets.StripEdges(edges, edge_x, edge_foam, _axis_slope(wing, counts), edge_tip / edge_foam)
     placed = rod_sets.placed_rods(data.rods, drawn, strips, (data.foam, data.thickness))
     parts = WingParts(data.section, data.foam, data.covering, placed.rods, data.joiner, placed.places)
-    share = tip_chord @ shares.middle / foam if data.layout.materials.tip_change is not None else 0.0
-    return _LaidOut(strips, parts, placed, middle, middle_x, foam, elevon, share)
+    return _LaidOut(strips, parts, placed, middle, middle_x, foam, elevon, tip_chord / foam)
 
 
 def _axis_slope(wing: planform.Planform, counts: tuple[int, ...]) -> np.ndarray:

@@ -206,6 +206,14 @@ def tip_section_share(wing: Planform, chord: np.ndarray, where: np.ndarray) -> n
     return part / total
 
 
+def section_chords(wing: Planform) -> np.ndarray:
+    """Return foam chord, elevon chord and ``tip_section_chord`` of the foam at the breaks (3, ..., n_break). [m]
+
+    They are linear between breaks. Geometry, no source needed.
+    """
+    return np.array([wing.foam_chord, wing.elevon_chord, tip_section_chord(wing, wing.foam_chord)])
+
+
 def tip_section_chord(wing: Planform, chord: np.ndarray) -> np.ndarray:
     """Return the tip section's share times the chord at the breaks (..., n_break). It is linear between breaks. [m]
 

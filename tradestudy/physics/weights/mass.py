@@ -14,7 +14,7 @@ import numpy as np
 from tradestudy.physics.body.section_integrals import SectionIntegrals
 from tradestudy.physics.body.straight_rods import PlanLine
 from tradestudy.physics.geometry.fins import SheetFin, fin_parts
-from tradestudy.physics.geometry.planform import Planform, tip_section_chord, tip_section_share
+from tradestudy.physics.geometry.planform import Planform, section_chords, tip_section_share
 
 _WEDGE_CENTROID = 5 / 12  # centroid of a wedge over its chord, if its thickness falls to a third
 _WEDGE_RADIUS = (1 / 4 - 25 / 144) ** 0.5  # its radius of gyration over its chord
@@ -174,16 +174,16 @@ class BareWing(NamedTuple):
     surface: Lump  # of wing and elevons that is covered, without overlaps: its area and first moment [m^2], [m^3]
 
 
-def bare_wing(planform: Planform, materials: WingMaterials) -> BareWing:
-    """Return the BareWing (...) by exact integration."""
+def bare_wing(planform: Planform, materials: WingMaterials, chords: np.ndarray | None = None) -> BareWing:
+    """Return the BareWing (...) by exact integration.
+
+    ``chords`` (3, ..., n_break) [m] are the wing's ``planform.section_chords``, if they are known already.
+    """
     n_break = planform.station.shape[-1]
     shares, weight = gauss_shares(n_break), planform.station @ _gauss_weights(n_break)
-    edge, foam_chord, elevon_chord = (
-        values @ shares for values in (planform.leading_edge, planform.foam_chord, planform.elevon_chord)
-    )
-    tip_share: Any = 0.0
-    if materials.tip_change is not None:
-        tip_share = tip_section_chord(planform, planform.foam_chord) @ shares / foam_chord
+    edge = planform.leading_edge @ shares
+    foam_chord, elevon_chord, tip_chord = (section_chords(planform) if chords is None else chords) @ shares
+    tip_share = tip_chord / foam_chord
     sizes = _sizes(materials, foam_chord, elevon_chord, tip_share)
     firsts = _size_moments(materials, foam_chord, elevon_chord, tip_share)
     along = [*sizes, *(size * edge + first for size, first in zip(sizes, firsts, strict=True))]
