@@ -6,7 +6,7 @@ import csv
 import io
 from collections import Counter
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
 
 import typer
 
@@ -92,7 +92,7 @@ def variants(
             folders.file_errors(folder),
             target.open("wb", buffering=0) as lines,
         ):
-            written = VariantsFile(opened, source.columns, lines.write, search)
+            written = VariantsFile(opened, source.columns, lambda content: add_whole(lines, content), search)
             answer_all(opened, source, search, written)
     if as_json:
         output.print_json(
@@ -113,6 +113,20 @@ def variants(
     show()
     show(f"Written: {target}")
     say(f"\n{output.CAUTION}")
+
+
+def add_whole(file: BinaryIO, content: bytes) -> None:
+    """Write all of ``content`` at the end of a file without a buffer, or nothing of it. Raise OSError on a full disk.
+
+    Such a file may take a part and not say so, as where a disk gets full.
+    """
+    start, rest = file.tell(), content
+    try:
+        while rest:
+            rest = rest[file.write(rest) :]
+    except OSError:
+        file.truncate(start)
+        raise
 
 
 class VariantsFile:

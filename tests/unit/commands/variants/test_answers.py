@@ -2,6 +2,7 @@
 
 import contextlib
 import csv
+import io
 from types import SimpleNamespace
 
 import pytest
@@ -10,6 +11,7 @@ from helpers.places import GODWIT
 import tradestudy as ts
 from tradestudy.__main__ import main
 from tradestudy.cli import session
+from tradestudy.cli.variants import add_whole
 from tradestudy.commands import design_grid
 from tradestudy.commands.grid_points.rows import empty_row
 from tradestudy.commands.requested_wing import RequestedWing
@@ -113,6 +115,23 @@ def test_a_row_has_the_numbers_of_a_grid(tmp_path, godwit_study, monkeypatch, ca
     assert made.rows[1]["cruise_speed"] == "54" and len(made.to_dataframe()) == 3
     assert len(made.met) == sum(row["meets_every_limit"] == "yes" for row in rows)
     opened.close()
+
+
+class NearlyFull(io.BytesIO):
+    """A file without a buffer on a disk with little room: it takes what fits, and only then refuses."""
+
+    def write(self, content):
+        if not (room := min(len(content), 10 - self.tell())):
+            raise OSError(28, "No space left on device")
+        return super().write(content[:room])
+
+
+def test_rows_are_written_whole_or_not_at_all_and_a_full_disk_is_noticed():
+    file = NearlyFull()
+    add_whole(file, b"a,b\n1,2\n")
+    with pytest.raises(OSError, match="No space left"):
+        add_whole(file, b"3,4\n")
+    assert file.getvalue() == b"a,b\n1,2\n"
 
 
 @pytest.mark.parametrize(
