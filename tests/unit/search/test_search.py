@@ -418,6 +418,20 @@ def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, god
             assert getattr(shown.numbers, TRADED[name].number) == pytest.approx(told, rel=rounding), name
 
 
+@pytest.mark.parametrize(("sense", "end", "level"), [(1, 2000.0, 1999.8), (-1, -2000.0, -1999.8), (-1, 0.5, 0.5005)])
+def test_equally_good_is_a_ten_thousandth(monkeypatch, sense, end, level):
+    """Check the worst value that counts as the best one, of a quantity with the scale 50; near zero, of a tenth of
+    it."""
+    asked, aim = [], SimpleNamespace(sense=sense, scale=50.0)
+    problem = SimpleNamespace(aim=aim, quantity=lambda of: end, scaled=lambda values: None)
+    best = SimpleNamespace(feasible=True, variables={"cruise_speed": 12.0})
+    monkeypatch.setattr(optimum, "ScaledProblem", lambda *given, **others: problem)
+    monkeypatch.setattr(optimum, "_best_from", lambda *given: best)
+    monkeypatch.setattr(optimum, "run_search", lambda space, task: asked.append(task.level) or best)
+    optimum._extreme(None, SearchTask("extreme", ONE, [best.variables], aim="range", extreme="climb"))
+    assert asked == [("climb", pytest.approx(level, rel=1e-12))]
+
+
 @pytest.mark.thorough
 def test_the_lightest_wing_cruises_at_its_best_speed(remembering, ranked):
     best = ranked[0]

@@ -89,6 +89,20 @@ def test_just_beyond_is_a_twentieth_heavier_or_five_grams(work, more):
     assert masses[-1] == pytest.approx(1.05 * largest if more else largest + 0.005, abs=1e-12)
 
 
+def test_what_is_set_in_flight_has_the_bounds_of_the_study_and_reaches_the_wing_itself(work):
+    choice = work.anchor.choice
+    ends = {name: work.space.bounds_of(choice)[name] for name in SET_IN_FLIGHT}
+    middles = {name: 0.5 * (low + high) for name, (low, high) in ends.items()}
+
+    def bounds(**own):
+        return Carrier(work.space, choice, work.anchor.variables | middles | own).bounds
+
+    (slowest, fastest), (least, most) = ends["cruise_speed"], ends["static_margin"]
+    assert slowest < fastest and least < most and bounds() == ends
+    outside = bounds(cruise_speed=slowest - 1.0, static_margin=most + 0.01)
+    assert outside == ends | {"cruise_speed": (slowest - 1.0, fastest), "static_margin": (least, most + 0.01)}
+
+
 def drawn(carrier, mass, middles, seed, count=400):
     """Return outputs, least margins (n,) of random settings: up to a tenth from ``middles``, or anywhere in bounds."""
     random = np.random.default_rng(seed)
