@@ -17,13 +17,13 @@ from tradestudy.aircraft.components.balance import Balance
 from tradestudy.aircraft.components.flow import Flow
 from tradestudy.aircraft.components.half_wings import HalfWings
 from tradestudy.aircraft.components.launch import FirstStallSpeed, Launch
-from tradestudy.aircraft.components.pack_room import RoomForPack
 from tradestudy.aircraft.components.power import Power
+from tradestudy.aircraft.components.room import RoomLeft
 from tradestudy.aircraft.components.section import Section
 from tradestudy.aircraft.components.servo import ServoLoads
 from tradestudy.aircraft.components.shape import Shape
 from tradestudy.aircraft.components.structure import Structure
-from tradestudy.aircraft.components.tip_room import LiftLeftAtTips, RoomAtTips
+from tradestudy.aircraft.components.tip_stall import LiftLeftAtTips
 from tradestudy.physics.flight import layout
 from tradestudy.physics.flight.control import ServoData
 from tradestudy.physics.flight.launch import LaunchData
@@ -217,13 +217,8 @@ def test_balance(flying, seed):
 
 
 @pytest.mark.parametrize(("scheme", "seed"), [*DESIGNS, *((CUT_TO_PACK, seed) for seed in SEEDS)])
-def test_room_round_bays(flying, godwit, scheme, seed):
-    check(*alone(RoomForPack(data=godwit(scheme).layout), flying(scheme, seed)), SHORT_STEP)
-
-
-@pytest.mark.parametrize("seed", SEEDS)
-def test_room_at_the_tips(flying, godwit, seed):
-    check(*alone(RoomAtTips(data=godwit("scaled").layout), flying("scaled", seed)), SHORT_STEP)
+def test_room(flying, godwit, scheme, seed):
+    check(*alone(RoomLeft(data=godwit(scheme).layout), flying(scheme, seed)), SHORT_STEP)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -17,7 +17,7 @@ from tradestudy.aircraft.model.pack_fit import pack_reach
 from tradestudy.aircraft.shape.stock_shape import bay_box
 from tradestudy.physics.body.clearance import box_heights, box_margins
 from tradestudy.physics.flight import layout
-from tradestudy.physics.flight.pack_room import pack_room
+from tradestudy.physics.flight.room import room
 from tradestudy.physics.weights.pack_layouts import layouts
 from tradestudy.search.laid_packs import laid_packs, widest_side
 from tradestudy.search.optimum import run_search
@@ -161,7 +161,7 @@ def test_a_brick_too_high_gets_a_raised_lid(opened):
     lid = raised.raised_lid
     low, high = (design.evaluation for design in designs)
     place = float(low.balance.pack_position)
-    rooms = [pack_room(one.wings.drawn, place, 0.0).pack_clearance for one in designs]
+    rooms = [room(one.wings.drawn, place, 0.0, one.data.tip_lack).pack_clearance for one in designs]
     assert rooms[1] - rooms[0] == pytest.approx(lid, abs=1e-9)
     drag = [float(one.section.drag_area[0]) for one in (low, high)]
     bay = designs[1].study.bay[0]

@@ -27,7 +27,7 @@ from tradestudy.physics.aeroelastic import (
 from tradestudy.physics.aeroelastic.wing_flutter import VibratingWing
 from tradestudy.physics.body import straight_rods
 from tradestudy.physics.flight import control as soft_wing
-from tradestudy.physics.flight import layout, pack_room, strength
+from tradestudy.physics.flight import layout, room, strength
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge
@@ -166,7 +166,7 @@ def _cut_layers(sweep: SpeedSweep, station: np.ndarray) -> list[mass.Strip]:
     wing, laid = sweep.solution.wing, sweep.data.layout
     one, density = np.ones(len(station) - 1), laid.materials.foam_density
     extension = wing.semi_span - laid.stock.semi_span
-    boxes = pack_room.cut_boxes(laid, float(pack_places(sweep.wings)))
+    boxes = room.cut_boxes(laid, float(pack_places(sweep.wings)))
     spans = [
         (max(box.from_centre - 0.5 * box.width, 0.0), box.from_centre + 0.5 * box.width, 0.5 * box.volume)
         + (box.place, box.length)

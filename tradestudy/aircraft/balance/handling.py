@@ -17,7 +17,7 @@ from tradestudy.aircraft.model.model_data import fixed_parts, movable_mass
 from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.aircraft.shape.gear_items import GearItem
 from tradestudy.physics.aero import lateral, small_motions
-from tradestudy.physics.flight import layout, pack_room, rod_sets, trimmed_flight
+from tradestudy.physics.flight import layout, rod_sets, room, trimmed_flight
 from tradestudy.physics.flight.gear import GearPlace
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import inertia, mass
@@ -99,7 +99,7 @@ def _cut_out(
     density = laid.materials.foam_density
     parts = [
         inertia.box_moments(-density * box.volume, box.place, 0.0, box.length, box.span_of_inertia, box.depth)
-        for box in pack_room.cut_boxes(laid, pack_position)
+        for box in room.cut_boxes(laid, pack_position)
     ]
     for pocket, (y, x) in zip(laid.cuts.pockets, layout.pocket_places(laid, wing, extension), strict=True):
         apart = float(y) * 12**0.5  # two small parts as one box, see ``box_moments``

@@ -9,10 +9,9 @@
     structure  utilisation, first failure       from strip loads and rods
     balance    place of the pack, fin volume    from balance point and weights
     power      range, radius, climb, currents   from drag, weight and cells
-    room       room for bays, rods beside them  from the outline, the places of pack and equipment, and rods
+    room       room for bays, rods, at the tips from the outline, the places of pack and equipment, and rods
     launch     height after a throw by hand     from weight, drag, stall and thrust
     servo      torque for full elevon           from the outline, lift of strips and elevon
-    tips       room for rods and fins there     from the outline of a panel that is drawn anew, and rods
 
 The speed of every flight condition is an input or derived from the cruise speed. So the group needs no iteration.
 """
@@ -26,10 +25,9 @@ from tradestudy.physics.flight import (
     launch,
     layout,
     level_drag,
-    pack_room,
     power,
+    room,
     strength,
-    tip_room,
     trimmed_flight,
 )
 
@@ -37,13 +35,13 @@ from .balance import Balance
 from .flow import Flow
 from .half_wings import HalfWings
 from .launch import FirstStallSpeed, Launch
-from .pack_room import RoomForPack
 from .power import Power
+from .room import RoomLeft
 from .section import Section
 from .servo import ServoLoads
 from .shape import Shape
 from .structure import Structure
-from .tip_room import LiftLeftAtTips, RoomAtTips
+from .tip_stall import LiftLeftAtTips
 
 
 class Aircraft(om.Group):
@@ -72,15 +70,13 @@ class Aircraft(om.Group):
             "power": Power(data=options["power"], usual=options["usual"]),
         }
         laid = options["flight"].layout
-        if laid.pack_bay or laid.rod_bays or pack_room.clearance_count(laid):
-            components["room"] = RoomForPack(data=laid)
+        if laid.pack_bay or laid.rod_bays or room.clearance_count(laid) or room.tip_room_count(laid):
+            components["room"] = RoomLeft(data=laid)
         if options["launch"]:
             components["first_stall"] = FirstStallSpeed(flight=options["flight"])
             components["launch"] = Launch(data=options["launch"], flight=options["flight"])
         if options["servo"]:
             components["servo"] = ServoLoads(flight=options["flight"], servo=options["servo"])
-        if tip_room.tip_room_count(laid):
-            components["tips"] = RoomAtTips(data=laid)
         for name, component in components.items():
             self.add_subsystem(name, component, promotes=["*"])
         # One sparse matrix holds all derivatives: six solves with it cost less than passing each variable along

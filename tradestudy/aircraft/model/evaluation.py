@@ -5,7 +5,7 @@
     2. flow       lattice, trim, strip lift, handling, twist        trimmed_flight, control
     3. section    section drag, stall margins, total drag           level_drag, tip_stall
     4. structure  loads, utilisation, deflection                    strength
-    5. balance    place of the pack, fin volume, room inside        balance, pack_room, tip_room
+    5. balance    place of the pack, fin volume, room inside        balance, room
     6. power      range, flight time, climb, currents               power
     7. launch     height after a throw by hand                      launch
 
@@ -33,10 +33,9 @@ from tradestudy.physics.flight import (
     launch,
     layout,
     level_drag,
-    pack_room,
     power,
+    room,
     strength,
-    tip_room,
     tip_stall,
     trimmed_flight,
 )
@@ -58,8 +57,7 @@ class Evaluation(NamedTuple):
     stall: tip_stall.TipStall
     structure: strength.DesignStructure
     balance: balance.DesignBalance
-    room: pack_room.PackRoom
-    tips: tip_room.TipRoom
+    room: room.Room
     power: power.DesignPower
     servo: control.ServoLoad | None  # None if the study has no linkage
     launch: launch.DesignLaunch | None  # None if the study launches it in another way than by hand
@@ -71,7 +69,7 @@ class Evaluation(NamedTuple):
         """
         outputs = self.structure._asdict()
         del outputs["beam"]
-        stages = (self.shape, self.flow, self.section, self.stall, self.balance, self.room, self.tips, self.power)
+        stages = (self.shape, self.flow, self.section, self.stall, self.balance, self.room, self.power)
         for stage in stages:
             outputs |= fields_by_name(stage)
         for optional in (self.servo, self.launch):
@@ -122,13 +120,12 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     powered = power.design_power(
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
-    room = pack_room.pack_room(wings.drawn, balanced.pack_position, designs.equipment_position)
-    tips = tip_room.tip_room(data.tip_lack, wings.drawn)
+    inside = room.room(wings.drawn, balanced.pack_position, designs.equipment_position, data.tip_lack)
     servo = None
     if data.servo:
         hinged = control.hinged_elevon(wings.solution.wing, wings.solution.mesh, wings.solution.coverage)
         servo = control.servo_load(data.flight, data.servo, hinged, trimmed.lift_coefficient, trimmed.elevon)
-    found = Evaluation(shape, flow, section, stall, structure, balanced, room, tips, powered, servo, None)
+    found = Evaluation(shape, flow, section, stall, structure, balanced, inside, powered, servo, None)
     return found._replace(launch=thrown(data, found)) if data.launch else found
 
 

@@ -25,8 +25,8 @@ from tradestudy.physics.flight import (
     layout,
     level_drag,
     power,
+    room,
     strength,
-    tip_room,
     trimmed_flight,
 )
 from tradestudy.physics.geometry.fins import SheetFin
@@ -69,7 +69,7 @@ class ModelData:
     @cached_property
     def tip_lack(self) -> np.ndarray:
         """Room that the stock wing lacks at its tips. [m]"""
-        return tip_room.stock_lack(self.layout)
+        return room.stock_lack(self.layout)
 
     @property
     def strip_count(self) -> int:

@@ -22,7 +22,7 @@ from .skin import Skin, blended_section, heights_on
 # Between breaks each surface is straight across, so the walls of a box count. Here are places along a wall where each
 # surface is lowest or highest. The upper surface of a section bulges, so it is lowest at an end; the lower surface of a
 # section with reflex may be highest between the ends.
-_PLACES = np.array([0.0, 1 / 3, 2 / 3, 1.0])
+PLACES = np.array([0.0, 1 / 3, 2 / 3, 1.0])
 _UPPER, _LOWER = slice(None, None, 3), slice(None)  # which of them count for each surface
 MARGINS_OF_BOX = 32  # pairs of places on the two surfaces
 
@@ -58,11 +58,23 @@ def box_heights(skin: Skin, boxes: Sequence[FoamBox], shares: Any = None) -> Box
     if shares is None:
         walls = stacked([side for box in boxes for side in (box.inner, box.half_width)])
         shares = break_shares(skin.station, walls)
-    zero = 0.0 * skin.station.T[0].T
-    front, length = stacked([box.front + zero for box in boxes]), np.array([box.length for box in boxes])
-    along = np.repeat(front[..., None] + length[:, None] * _PLACES, 2, axis=-2)  # the same places along both walls
-    found = heights_on(blended_section(skin, None, shares), along)
-    by_box = found.reshape(*found.shape[:-3], len(boxes), 2, 2, len(_PLACES))
+    front = stacked([box.front for box in boxes for _ in range(2)])
+    found = wall_heights(skin, shares, front, np.array([box.length for box in boxes]).repeat(2))
+    return heights_by_box(found)
+
+
+def wall_heights(skin: Skin, shares: Any, front: Any, length: np.ndarray) -> Any:
+    """Return the heights (..., n_wall, 2, 4) of upper and lower surface at the places along walls. [m]
+
+    A wall reaches from ``front`` (..., n_wall) behind the nose datum over a ``length`` (n_wall,) [m]. Its station has
+    the ``shares`` (..., n_wall, n_break) [-] of ``planform.break_shares``. Geometry, no source needed.
+    """
+    return heights_on(blended_section(skin, None, shares), front[..., None] + length[:, None] * PLACES)
+
+
+def heights_by_box(heights: Any) -> BoxHeights:
+    """Return the BoxHeights (...) from ``heights`` (..., 2 n_box, 2, 4) of both walls of each box [m]. Bookkeeping."""
+    by_box = heights.reshape(*heights.shape[:-3], -1, 2, 2, len(PLACES))
     return BoxHeights(by_box[..., 0, _UPPER], by_box[..., 1, _LOWER])
 
 
@@ -105,6 +117,6 @@ def _box_place(upper: np.ndarray, lower: np.ndarray, box: FoamBox) -> BoxPlace:
     return BoxPlace(
         bottom=float(0.5 * (top + bottom - box.height)),
         margin=float(top - bottom - box.height),
-        upper_place=place(upper.argmin(), upper, _PLACES[_UPPER]),
-        lower_place=place(lower.argmax(), lower, _PLACES[_LOWER]),
+        upper_place=place(upper.argmin(), upper, PLACES[_UPPER]),
+        lower_place=place(lower.argmax(), lower, PLACES[_LOWER]),
     )

@@ -63,8 +63,7 @@ class Marks(NamedTuple):
     gear_y: Sequence[Any]  # distance of each item of equipment from the centre line (...)
     gear_edge: Any  # place of the leading edge there behind the nose datum (..., n_item)
     hinge_x: Any  # place of the inner and outer end of the elevon's hinge behind the nose datum (..., 2)
-    wall_shares: Any  # weights of breaks at the walls of boxes (..., n_wall, n_break) [-]
-    outer_shares: Any  # weights of breaks at the rods' outer ends, then at pockets (..., n_set + n_pocket, n_break)
+    shares: Any  # weights of breaks at the rods' outer ends, at pockets and at walls (..., n, n_break) [-]
 
 
 def marks(
@@ -80,17 +79,16 @@ def marks(
     ``inner_ends`` and ``outer_ends`` of sets of rods, ``pockets``, ``items`` of equipment, and ``walls`` of boxes hold
     distances (...) from the centre line [m].
     """
-    n_set, hinge = len(inner_ends), (wing.elevon_inner_end, wing.elevon_outer_end)
-    stations = stacked([*pockets, *items, *hinge, *walls])
-    inner = stations[..., :0]
-    if n_set:
-        inner, outer_end = stacked(inner_ends), stacked(outer_ends)
-        fixed = first_fixed_station(_panel_start(wing)[..., None], inner, outer_end)
-        stations = np.concatenate([fixed, outer_end, stations], axis=-1)
+    inner, fixed = np.zeros(0), []
+    if inner_ends:
+        inner, start = stacked(inner_ends), _panel_start(wing)[..., None]
+        fixed = unstacked(first_fixed_station(start, inner, stacked(outer_ends)))
+    hinge = wing.elevon_inner_end, wing.elevon_outer_end
+    stations = stacked([*hinge, *items, *fixed, *outer_ends, *pockets, *walls])
     shares = break_shares(wing.station, stations)
     edge, chord = unstacked(shares @ stacked([wing.leading_edge, wing.foam_chord]))
-    counts = n_set, n_set, len(pockets), len(items), 2
-    first, outer, pocket, item, ends = (
+    counts = len(hinge), len(items), len(fixed), len(outer_ends), len(pockets)
+    ends, item, first, outer, pocket = (
         slice(stop - n, stop) for n, stop in zip(counts, accumulate(counts), strict=True)
     )
     return Marks(
@@ -108,8 +106,7 @@ def marks(
         gear_y=items,
         gear_edge=edge[..., item],
         hinge_x=edge[..., ends] + chord[..., ends],
-        wall_shares=shares[..., ends.stop :, :],
-        outer_shares=shares[..., n_set : pocket.stop, :],
+        shares=shares[..., outer.start :, :],
     )
 
 

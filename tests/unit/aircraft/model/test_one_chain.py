@@ -30,7 +30,7 @@ STAGES = {
     FLIGHT + "level_drag": {"strip_state", "level_drag", "other_drag_area", "wing_profile_drag_area"},
     FLIGHT + "strength": {"design_structure", "wing_structure"},
     FLIGHT + "balance": {"design_balance"},
-    FLIGHT + "tip_room": {"tip_room"},
+    FLIGHT + "room": {"room"},
     FLIGHT + "power": {"design_power", "steady_cruise_power", "usual_time_in_cruise", "chosen_powertrain"},
 }
 # a lattice for the neutral point of the wing as measured, which is not a design; the weight of the lightest wing that a

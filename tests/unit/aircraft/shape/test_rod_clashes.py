@@ -11,7 +11,7 @@ from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.physics.flight import layout
-from tradestudy.physics.flight.pack_room import pack_room
+from tradestudy.physics.flight.room import room, stock_lack
 from tradestudy.physics.geometry.planform import interpolated
 from tradestudy.search.search_space import search_space
 
@@ -123,8 +123,9 @@ def test_the_limit_says_the_same_as_the_lines_for_wings_by_chance(tmp_path, laid
         choice = layout.WingChoice(
             design.variables["extension"], data.stock.sweep, data.stock.washout, *map(np.asarray, numbers)
         )
-        room = pack_room(layout.StretchedWing(data, choice), np.asarray(place), 0.0).rod_room
+        drawn = layout.StretchedWing(data, choice)
+        left = room(drawn, np.asarray(place), 0.0, stock_lack(data)).rod_room
         over = [each for each in rod_clashes(design.study, data, wing, *numbers) if "run over" in each]
-        assert (room is not None and room.min() < 0) == bool(over)
-        compared += room is not None
+        assert (left is not None and left.min() < 0) == bool(over)
+        compared += left is not None
     assert compared > 5

@@ -1,30 +1,10 @@
-"""OpenMDAO components of `physics.flight.tip_room` and `tip_stall`: room at the tips, the stall, lift left there."""
+"""OpenMDAO component of `physics.flight.tip_stall`: the stall, and the lift left at the tips."""
 
-from tradestudy.physics.flight import layout, level_drag, tip_room, tip_stall
+from tradestudy.physics.flight import layout, level_drag, tip_stall
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 from .complex_step import SteppedComponent
 from .flow import approach_shapes
-
-
-class RoomAtTips(SteppedComponent):
-    """Component that computes the room at the tips of a panel that is drawn anew."""
-
-    def initialize(self):
-        self.options.declare("data", types=layout.LayoutData, desc="what is the same for every design")
-
-    def setup(self):
-        data = self.options["data"]
-        lack = tip_room.stock_lack(data)
-
-        def room(extension, sweep, washout, tip_chord, rod_diameter):
-            choice = layout.WingChoice(extension, sweep, washout, rod_diameter, 1.0, tip_chord)
-            return tip_room.tip_room(lack, layout.StretchedWing(data, choice))
-
-        depends: dict[str, tuple[str, ...]] = {
-            "tip_room": ("extension", "sweep", "washout", "tip_chord", "rod_diameter")
-        }
-        self.declare(room, depends, {"tip_room": (tip_room.tip_room_count(data),)})
 
 
 class LiftLeftAtTips(SteppedComponent):

@@ -6,7 +6,7 @@ import pytest
 from tradestudy.physics.body.removed_foam import CutPocket
 from tradestudy.physics.body.skin import section_at
 from tradestudy.physics.flight import layout
-from tradestudy.physics.flight.tip_room import LEAST_FOAM, stock_lack, tip_room, tip_room_count
+from tradestudy.physics.flight.room import LEAST_FOAM, room, stock_lack, tip_room_count
 
 EXTENSION, CHORD = 0.1, 0.15
 
@@ -19,15 +19,15 @@ def data(godwit):
     return laid._replace(cuts=laid.cuts._replace(pockets=(pocket,)), fins_rule="keep")
 
 
-def room(data, chord=CHORD, extension=EXTENSION, diameter=0.003):
+def tip_room(data, chord=CHORD, extension=EXTENSION, diameter=0.003):
     choice = layout.WingChoice(extension, data.stock.sweep, data.stock.washout, diameter, 1.0, chord)
     drawn = layout.StretchedWing(data, choice)
-    return drawn.outline, tip_room(stock_lack(data), drawn).tip_room
+    return drawn.outline, room(drawn, 0.0, 0.0, stock_lack(data)).tip_room
 
 
 def test_foot_of_a_fin(data):
     """Check that a foot has the chord of the tip, with its elevon of 26 mm in 172 mm of foam, less where it starts."""
-    _, found = room(data)
+    _, found = tip_room(data)
     fin = data.fins[0]
     for index in range(len(data.fins)):
         foot = data.fins[index].behind_leading_edge + data.fins[index].root_chord
@@ -36,11 +36,11 @@ def test_foot_of_a_fin(data):
     longer = data._replace(fins=(fin._replace(root_chord=fin.root_chord + 0.06), *data.fins[1:]))
     own = 0.172 + 0.026 - fin.behind_leading_edge - fin.root_chord - 0.06
     assert own < 0  # a foot that hangs over on the stock wing may hang over by as much
-    assert room(longer)[1][0] == pytest.approx((CHORD - 0.172) * (1 + 26 / 172), abs=1e-12)
+    assert tip_room(longer)[1][0] == pytest.approx((CHORD - 0.172) * (1 + 26 / 172), abs=1e-12)
 
 
 def test_ends_of_rods_and_a_pocket(data):
-    wing, found = room(data)
+    wing, found = tip_room(data)
     outer = layout.outer_skin(data, wing)
     first, count = len(data.fins), len(data.rods)
     for index, rods in enumerate(layout.chosen_rods(data, 0.003, 1.0)):
@@ -57,10 +57,10 @@ def test_ends_of_rods_and_a_pocket(data):
 
 def test_thicker_rods_and_smaller_tips_leave_less(data):
     first = len(data.fins)
-    found = room(data)[1]
-    thicker = room(data, diameter=0.004)[1]
+    found = tip_room(data)[1]
+    thicker = tip_room(data, diameter=0.004)[1]
     assert thicker[first] == pytest.approx(found[first] - data.rods[0].rods_per_place * 0.001, abs=1e-5)
-    assert np.all(room(data, chord=0.14)[1] < found)
+    assert np.all(tip_room(data, chord=0.14)[1] < found)
 
 
 def test_other_schemes_have_none(godwit):
@@ -69,7 +69,7 @@ def test_other_schemes_have_none(godwit):
         drawn = layout.StretchedWing(
             data, layout.WingChoice(EXTENSION, data.stock.sweep, data.stock.washout, 0.003, 1.0)
         )
-        assert tip_room_count(data) == 0 and tip_room(stock_lack(data), drawn).tip_room is None
+        assert tip_room_count(data) == 0 and room(drawn, 0.0, 0.0, stock_lack(data)).tip_room is None
 
 
 def thickness(outer, x, y):
