@@ -261,7 +261,11 @@ def _shortfall(
     """Return the function of the rotational speed [rad/s] that is the demanded thrust less the thrust there. [N]"""
     table = powertrain.propeller
     advance, force, coefficient = _advance(table, airspeed), _force(table, density), numbers.thrust
-    return lambda speed: thrust - coefficient(table, advance / speed, speed) * force * speed * speed
+
+    def shortfall(revolutions: Any) -> Any:
+        return thrust - coefficient(table, advance / revolutions, revolutions) * force * revolutions * revolutions
+
+    return shortfall
 
 
 def _demand_start(powertrain: Powertrain, airspeed: Any, density: Any, thrust: Any) -> Any:
@@ -270,7 +274,7 @@ def _demand_start(powertrain: Powertrain, airspeed: Any, density: Any, thrust: A
     static, rise, bend = table.parabolas[0]
     linear, force = rise * _advance(table, airspeed), _force(table, density)
     rest = thrust / force - bend * _advance(table, airspeed) ** 2
-    # solution of static * speed^2 + linear * speed = rest; the term of 1/s^2 keeps it above zero without thrust
+    # solution of static * revolutions^2 + linear * revolutions = rest; a term of 1/s^2 keeps it above zero
     return (((linear / static) ** 2 + 4 * rest / static + TWO_PI**2) ** 0.5 - linear / static) / 2
 
 
@@ -287,10 +291,10 @@ def _surplus(
     table, motor, coefficient = powertrain.propeller, powertrain.motor, numbers.power
     advance, moment = _advance(table, airspeed), _arm(powertrain) * _force(table, density)
 
-    def surplus(speed: Any) -> Any:
-        torque = coefficient(table, advance / speed, speed) * moment * speed * speed
-        current = motors.motor_current(motor, torque, speed)
-        motor_voltage = motors.motor_voltage(motor, current, speed)
+    def surplus(revolutions: Any) -> Any:
+        torque = coefficient(table, advance / revolutions, revolutions) * moment * revolutions * revolutions
+        current = motors.motor_current(motor, torque, revolutions)
+        motor_voltage = motors.motor_voltage(motor, current, revolutions)
         voltage = _required_voltage(powertrain, motor_voltage, current)
         power = _controller_power(powertrain, motor_voltage, current, voltage) + other_power
         return resting - resistance * power / voltage - voltage
@@ -301,7 +305,7 @@ def _surplus(
 def _throttle_start(
     powertrain: Powertrain, airspeed: Any, density: Any, resting: Any, resistance: Any, _other_power: Any
 ) -> Any:
-    """Return a first estimate of the speed, with CP as a parabola of J and voltage drop by resistance alone. [rad/s]"""
+    """Return a first estimate of the rotational speed, with CP as a parabola of J and a drop by resistance. [rad/s]"""
     table, motor = powertrain.propeller, powertrain.motor
     static, rise, bend = table.parabolas[1]
     advance, constant = _advance(table, airspeed), motor.speed_constant
@@ -309,7 +313,7 @@ def _throttle_start(
     drop = ohms * constant * _arm(powertrain) * _force(table, density)
     linear = 1 / constant + drop * rise * advance
     rest = resting * powertrain.throttle_cap - drop * bend * advance * advance
-    # solution of drop * static * speed^2 + linear * speed = rest
+    # solution of drop * static * revolutions^2 + linear * revolutions = rest
     return 2 * rest / (linear + (linear * linear + 4 * drop * static * rest) ** 0.5)
 
 

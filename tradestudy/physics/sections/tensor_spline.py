@@ -46,7 +46,7 @@ class TensorSpline:
     def _first_weights(self) -> np.ndarray:
         """Place of the first weight of each strip (n_strip,), or of the only spline (1,), less that of a first cell."""
         *strips, n0, n1, n2 = self.weights.shape
-        (first, second, third) = self._first_cells[:, 0]
+        first, second, third = self._first_cells[:, 0]
         return np.arange(*strips or [1]) * n0 * n1 * n2 - ((first * n1 + second) * n2 + third)
 
     @cached_property
