@@ -71,7 +71,7 @@ def design_flow(
         trimmed=trimmed,
         lateral=lateral_handling(data, solution, trimmed),
         twist_effects=twist_effects(data, solution, half),
-        approach=stall_approach(data, solution, all_up_mass, static_margin),
+        approach=stall_approach(data, solution, all_up_mass, trimmed.centre_of_gravity),
     )
 
 

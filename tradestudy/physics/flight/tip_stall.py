@@ -53,18 +53,18 @@ def tip_shares(wing: planform.Planform, mesh: Mesh) -> Any:
     return np.where(share.real <= 0.0, 0.0, np.where(share.real >= 1.0, 1.0, share))
 
 
-def stall_approach(data: FlightData, solution: UnitSolution, all_up_mass: Any, static_margin: Any) -> StallApproach:
+def stall_approach(data: FlightData, solution: UnitSolution, all_up_mass: Any, centre_of_gravity: Any) -> StallApproach:
     """Return the StallApproach of a UnitSolution, with statics as in ``trim``.
 
-    ``all_up_mass`` [kg] and ``static_margin`` over mean aerodynamic chord [-] are (...).
+    ``all_up_mass`` [kg] and ``centre_of_gravity`` behind the nose datum [m] are (...).
     """
-    areas, mesh, unit = solution.areas, solution.mesh, solution.unit
+    areas, mesh = solution.areas, solution.mesh
     for_each_newton = 1 / (APPROACH_LIFT * areas.area[..., None])
     pressure = (all_up_mass * GRAVITY)[..., None] * for_each_newton
     state = trim.rigid_trim(  # of one newton: at a given lift coefficient, neither weight nor speed matters
-        unit,
+        solution.unit,
         trim.TrimInputs(
-            centre_of_gravity=trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin).centre_of_gravity,
+            centre_of_gravity=centre_of_gravity,
             weight=_ONE[0],
             dynamic_pressure=for_each_newton,
             load_factor=_ONE,
