@@ -78,12 +78,11 @@ def rod_presence(spans: StationSpans, inner_end: Any, outer_end: Any, continuity
     >>> rod_presence(spans, [0.0], [0.5], [1.0]).round(2).tolist()
     [[1.0, 1.0, 0.5, 0.0, 0.0]]
     """
-    inner, outer = np.asarray(inner_end)[..., None], np.asarray(outer_end)[..., None]
+    ends = np.concatenate([outer_end, inner_end], axis=-1)[..., None]
     cut = 1.0 - np.asarray(continuity)[..., None]
-    beyond = _smooth_step_integral(outer - spans.bounds)
-    if cut.any():
-        beyond = beyond - cut * _smooth_step_integral(inner - spans.bounds)
-    return _mean_over(spans, beyond)
+    held = _held_inboard(spans, ends)
+    n_set = cut.shape[-2]
+    return held[..., :n_set, :] - cut * held[..., n_set:, :]
 
 
 def joiner_presence(spans: StationSpans, length: Any) -> np.ndarray:
@@ -93,11 +92,12 @@ def joiner_presence(spans: StationSpans, length: Any) -> np.ndarray:
     to support it along its total length, so that it bends with the wing about its own middle. This is geometry and
     needs no source.
     """
-    return _mean_over(spans, _smooth_step_integral(0.5 * np.asarray(length)[..., None, None] - spans.bounds))[..., 0, :]
+    return _held_inboard(spans, 0.5 * np.asarray(length)[..., None, None])[..., 0, :]
 
 
-def _mean_over(spans: StationSpans, beyond: np.ndarray) -> np.ndarray:
-    """Return the mean over every span (..., n_station) of what ``beyond`` is the integral of, from its bounds out."""
+def _held_inboard(spans: StationSpans, end: Any) -> np.ndarray:
+    """Return the share (..., n, n_station) of every span that lies inboard of an ``end`` (..., n, 1) [m]. [-]"""
+    beyond = _smooth_step_integral(end - spans.bounds)
     return (beyond[..., :-1] - beyond[..., 1:]) / spans.width
 
 
