@@ -49,6 +49,11 @@ _DIRECTIONS[1, 2, 2] = _DIRECTIONS[2, 1, 1] = -1
 # (motion and velocity are the rows), times a component of the leg, times 1, x, y or z of its place.
 _CROSSED = np.cross(np.eye(3)[:, None], _DIRECTIONS.swapaxes(1, 2)[:, None])  # (motion, leg, place, velocity)
 _LEG_EFFECT = _CROSSED.transpose(0, 3, 1, 2).reshape(9, 12)
+# The air moves against the wing (velocity, place, motion; the last motion is that of the elevon). Rolling and yawing
+# about the free stream take angle of attack times the other.
+_AIR_MOTIONS, _AIR_LEAN = np.zeros((2, 3, 4, 4))
+_AIR_MOTIONS[..., :3] = -_DIRECTIONS.transpose(1, 2, 0)
+_AIR_LEAN[..., 1], _AIR_LEAN[..., 2] = -_DIRECTIONS[2], _DIRECTIONS[1]
 # Section drag is along the velocity. Along x the speed counts twice, since the dynamic pressure grows too.
 _DRAG_EFFECT = (_DIRECTIONS * np.array([2, 1, 1])[:, None]).reshape(9, 4)
 
@@ -192,13 +197,7 @@ def _air_motions(alpha: np.ndarray) -> np.ndarray:
     The axes are the velocity's components, then what each is per: 1, x, y and z from the centre of gravity, then the
     motions. The elevon moves no air by itself.
     """
-    motions = np.zeros((*alpha.shape, 3, 4, 4), alpha.dtype)
-    along, across, up = motions[..., 0, :, :], motions[..., 1, :, :], motions[..., 2, :, :]
-    # about the wing's own axes, rolling gives the direction (0, -z, y) and yawing gives (-y, x, 0)
-    across[..., 0, 0] = -1
-    along[..., 2, 1], across[..., 1, 1], across[..., 3, 1], up[..., 2, 1] = -alpha, alpha, -1, 1
-    along[..., 2, 2], across[..., 1, 2], across[..., 3, 2], up[..., 2, 2] = -1, 1, alpha, -alpha
-    return motions
+    return _AIR_MOTIONS + alpha[..., None, None, None] * _AIR_LEAN
 
 
 def _loads(

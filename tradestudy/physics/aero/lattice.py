@@ -99,8 +99,13 @@ def strip_columns(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
     Each strip has ``n_panel`` panels [-]. The same columns serve symmetric and antisymmetric flow. In antisymmetric
     flow the strip of the mirror image turns nose down. This is a definition.
     """
-    alone = mesh.normal[..., 2:] * np.eye(mesh.normal.shape[-2], mesh.n_wing)
-    return alone.repeat(n_panel, axis=-2)
+    return mesh.normal[..., 2:].repeat(n_panel, axis=-2) * _own_panels(mesh.n_wing, mesh.normal.shape[-2], n_panel)
+
+
+@lru_cache(maxsize=32)
+def _own_panels(n_wing: int, n_strip: int, n_panel: int) -> np.ndarray:
+    """Return 1 for the panels of each wing strip and 0 for others (n_strip * n_panel, n_wing)."""
+    return np.eye(n_strip, n_wing).repeat(n_panel, axis=0)
 
 
 def _whole(own: np.ndarray, image: np.ndarray, image_sign: float) -> np.ndarray:
@@ -361,8 +366,8 @@ def with_all_drag(mesh: Mesh, wash: WakeWash, unit: UnitLoads) -> UnitLoads:
 
 def rigid_loads(unit: UnitLoads) -> UnitLoads:
     """Return the UnitLoads of the four rigid columns alone, without strip columns. This is a definition."""
-    loads = UnitLoads._make(part[..., :N_SYMMETRIC] for part in unit)
-    return loads._replace(drag_area_matrix=loads.drag_area_matrix[..., :N_SYMMETRIC, :])
+    *loads, drag = [part[..., :N_SYMMETRIC] for part in unit]
+    return UnitLoads._make([*loads, drag[..., :N_SYMMETRIC, :]])
 
 
 def circulation_loads(mesh: Mesh, circulation: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -119,7 +119,7 @@ def strip_lift_coefficients(unit: UnitLoads, amplitude: np.ndarray, chord: np.nd
 
     ``amplitude`` (..., n_condition, 4) are column weights [-, rad, rad, rad/m]; ``chord`` is (..., n_strip) [m].
     """
-    circulation = amplitude @ np.swapaxes(unit.strip_circulation, -1, -2)
+    circulation = amplitude @ unit.strip_circulation.swapaxes(-1, -2)
     return 2 * circulation / chord[..., None, :]
 
 
@@ -129,7 +129,7 @@ def strip_forces(unit_force: np.ndarray, amplitude: np.ndarray, dynamic_pressure
     ``unit_force`` (..., n_strip, 4) is UnitLoads.strip_lift [m^2] or strip_moment [m^3]. ``amplitude`` (...,
     n_condition, 4) are column weights [-, rad, rad, rad/m]. ``dynamic_pressure`` is (..., n_condition) [Pa].
     """
-    return (amplitude @ np.swapaxes(unit_force, -1, -2)) * dynamic_pressure[..., None]
+    return (amplitude @ unit_force.swapaxes(-1, -2)) * dynamic_pressure[..., None]
 
 
 def induced_drag_areas(unit: UnitLoads, amplitude: np.ndarray) -> np.ndarray:

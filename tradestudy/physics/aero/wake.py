@@ -8,22 +8,15 @@ import numpy as np
 
 from tradestudy.physics.geometry.mesh import Mesh, strip_edges
 
+# the mirror image of a vortex acts as the own one on a mirrored point
+_SIDES = np.array([1.0, -1.0])[:, None, None]
+
 
 class WakeWash(NamedTuple):
     """Normal velocity at the mid-angle wake points far behind per strip circulation, see ``wake_wash``."""
 
-    own: np.ndarray  # of the own half wing (..., n_strip, n_strip) [1/m]
-    image: np.ndarray  # of its mirror image, for the same circulation as the own half (..., n_strip, n_strip) [1/m]
-
-    @property
-    def symmetric(self) -> np.ndarray:
-        """The wash (..., n_strip, n_strip) of both halves in symmetric flow, by definition. [1/m]"""
-        return self.own + self.image
-
-    @property
-    def antisymmetric(self) -> np.ndarray:
-        """The wash (..., n_strip, n_strip) of both halves in antisymmetric flow, by definition. [1/m]"""
-        return self.own - self.image
+    symmetric: np.ndarray  # of both halves in symmetric flow (..., n_strip, n_strip) [1/m]
+    antisymmetric: np.ndarray  # of both halves in antisymmetric flow (..., n_strip, n_strip) [1/m]
 
 
 def wake_wash(mesh: Mesh) -> WakeWash:
@@ -32,14 +25,14 @@ def wake_wash(mesh: Mesh) -> WakeWash:
     Wake vortices are straight and endless (Biot-Savart law, any aerodynamics text).
     """
     edge = strip_edges(mesh)[0][..., None, None, :, :]
-    side = np.array([1.0, -1.0])[:, None, None]  # the mirror image of a vortex acts as the own one on a mirrored point
-    y = side * mesh.middle[..., None, :, None, 1] - edge[..., 1]
+    y = _SIDES * mesh.middle[..., None, :, None, 1] - edge[..., 1]
     z = mesh.middle[..., None, :, None, 2] - edge[..., 2]
-    ny, nz = side * mesh.normal[..., None, :, None, 1], mesh.normal[..., None, :, None, 2]
+    ny, nz = _SIDES * mesh.normal[..., None, :, None, 1], mesh.normal[..., None, :, None, 2]
     by_edge = _ratio(nz * y - ny * z, 2 * np.pi * (y * y + z * z))
     steps = by_edge[..., 1:] - by_edge[..., :-1]
     wash = np.concatenate([steps[..., first] for first in mesh.first_edges], axis=-1)
-    return WakeWash(wash[..., 0, :, :], wash[..., 1, :, :])
+    own, image = wash[..., 0, :, :], wash[..., 1, :, :]
+    return WakeWash(own + image, own - image)
 
 
 def _ratio(above: np.ndarray, below: np.ndarray) -> np.ndarray:

@@ -165,7 +165,8 @@ def air_loads(
     loads = lattice.circulation_loads(mesh, both)
     circulation, lift, moment = (part[..., :n_symmetric] for part in loads)
     carried_lift, carried_moment = (lattice.carried_by_wing(mesh, part) for part in loads[1:])
-    arm = (mesh.middle[..., 1:] * (mesh.outer_edge - mesh.inner_edge)[..., 1:]).sum(-1)
+    arms = mesh.middle * (mesh.outer_edge - mesh.inner_edge)
+    arm = arms[..., 1] + arms[..., 2]
     return AirLoads(
         unit=lattice.summed_loads(
             mesh, circulation, lift, moment, wash or wake.wake_wash(mesh), drag_columns=lattice.N_SYMMETRIC

@@ -210,8 +210,14 @@ def condition_speeds(data: FlightData, cruise_speed: np.ndarray) -> np.ndarray:
     ``cruise_speed`` (...) is in [m/s].
     """
     full = data.never_exceed_speed * FULL_SPEED_SHARE
-    cruise = np.array([1, 1 / data.cruise_over_stall, 0, 0, 0, 0, 1, 0])
-    return cruise_speed[..., None] * cruise + np.array([0, 0, data.slowest_speed, full, full, full, 0, full])
+    # by cruise speed, and those of the study
+    shares, own = np.array(
+        [
+            [1, 1 / data.cruise_over_stall, 0, 0, 0, 0, 1, 0],
+            [0, 0, data.slowest_speed, full, full, full, 0, full],
+        ]
+    )
+    return cruise_speed[..., None] * shares + own
 
 
 def least_cruise(data: FlightData, stall_speed: Any) -> Any:
@@ -264,10 +270,10 @@ def trim_conditions(
         speed=speed,
         effectiveness=data.elevon_effectiveness,
         thrust_moment_volume=thrust_moment_volume(data, areas, mean_lift),
-        ahead=np.where(_AHEAD[:first], data.balance_room, 0.0),
+        ahead=data.balance_room * _AHEAD[:first],
     )
     lift_slope = unit.lift_area[..., lattice.ALPHA] / areas.area
-    extra = np.zeros_like(mean_lift)
+    extra = np.zeros(mean_lift.shape, mean_lift.dtype)
     if first is None:
         loading = all_up_mass / areas.area
         gusty = mean_lift[..., _GUSTY], speed[..., _GUSTY]
@@ -287,7 +293,7 @@ def trim_conditions(
     n_wing = mesh.n_wing
     strips = solution.strips if compliance is None else wing_strips(mesh, unit)
     chord = mesh.chord[..., :n_wing]
-    width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
+    width = mesh.outer_edge[..., :n_wing, 1] - mesh.inner_edge[..., :n_wing, 1]
     level, load = amplitude[..., :N_LEVEL, :], amplitude[..., N_LEVEL:, :]
     return TrimmedFlight(
         neutral_point=balance.neutral_point,
@@ -313,11 +319,9 @@ def wing_strips(mesh: Mesh, unit: lattice.UnitLoads) -> lattice.UnitLoads:
     Lift of a fin is added to the wing strip inboard of its foot. The arm from the foot to that lift is left out. This
     is bookkeeping and needs no source.
     """
-    return unit._replace(
-        strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
-        strip_lift=lattice.carried_by_wing(mesh, unit.strip_lift),
-        strip_moment=lattice.carried_by_wing(mesh, unit.strip_moment),
-    )
+    circulation, lift, moment, *total = unit
+    carried = (lattice.carried_by_wing(mesh, part) for part in (lift, moment))
+    return lattice.UnitLoads(circulation[..., : mesh.n_wing, :], *carried, *total)
 
 
 def lateral_derivatives(
