@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from helpers.wings.typical_section import layers_by_hand, materials
 
+from tradestudy.physics.aeroelastic import flutter
 from tradestudy.physics.aeroelastic import wing_flutter as module
 from tradestudy.physics.aeroelastic.flutter import (
     FlutterBand,
@@ -87,6 +88,14 @@ def test_body_freedom_flutter_of_a_light_soft_tailless_wing():
         assert after.reduced_frequency == pytest.approx(before.reduced_frequency, rel=1e-6)
     heavier = both(np.radians(25.0), 20.0, 1000.0, (0.6, 0.2, 0.10))[1]
     assert heavier.speed > free.speed  # more pitch inertia reduces body-freedom flutter
+
+
+def test_branches_that_cross_go_straight_on():
+    """Check two straight branches of eigenvalues whose values come in any order at each step."""
+    rising, falling = 1.0 + 0.1 * np.arange(5) + 0.02j, 1.35 - 0.1 * np.arange(5) + 0.01j
+    mixed = np.stack([rising, falling], axis=1)
+    mixed[[1, 3, 4]] = mixed[[1, 3, 4], ::-1]
+    assert flutter._branches(mixed).T.tolist() == [rising.tolist(), falling.tolist()]
 
 
 def test_flutter_point_is_a_root_of_the_determinant():

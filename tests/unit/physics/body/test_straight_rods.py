@@ -73,6 +73,26 @@ def test_pairs_are_parallel_and_as_far_apart_as_there_is_room():
     assert rods.parallel_lines(ends, line, 0).inner_x.size == 0
 
 
+def test_half_the_spread_of_three_pairs_is_45_mm_or_the_room_that_there_is():
+    """Check three wings in one batch, with slopes: ample room, 28 % of a chord of 133 mm, and a line too far forward.
+
+    With room, 45 mm do not depend on the chord. Without, the room grows by 0.28 of the chord. Ahead there is none.
+    """
+    chords = np.array([0.3, 0.4 / 3, 0.3])
+    zero = np.zeros(3)
+    edge = np.array([0.2, 0.2, 0.2])
+    shares = np.array([0.4, 0.4, 0.1])
+
+    def spread(chord):
+        ends = rods.RodEnds(zero, zero, edge, chords - 0.03, 0.5 + zero, edge, chord)
+        place = edge + shares * chord
+        return rods.half_spread(ends, rods.PlanLine(place, zero, place, 0.5 + zero), 3.0)
+
+    assert spread(chords) == pytest.approx([0.045, 0.28 * 0.4 / 3, 0.0], rel=1e-9)
+    slopes = [spread(chords + 1e-30j * np.eye(3)[index])[index].imag / 1e-30 for index in range(3)]
+    assert slopes == pytest.approx([0.0, 0.28, 0.0], abs=1e-12)
+
+
 def test_the_rod_across_the_centre_lies_ahead_and_overlaps():
     line = rods.straight_rod(SWEPT, 0.5, 0.5, np.asarray(0.03), np.asarray(0.5))
     across = rods.transverse_rod(line, 0.003, 0.075)

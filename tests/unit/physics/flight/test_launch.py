@@ -1,5 +1,7 @@
 """A throw by hand, against closed forms, scipy's solver, and what people throw."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
@@ -50,6 +52,26 @@ def test_constant_thrust_without_drag_gains_its_work():
 def test_few_steps_are_as_good_as_an_adaptive_solver(speed, delay):
     data = THROW._replace(delay=delay)
     assert launch.height_after(data, FLYER, speed, DENSITY) == pytest.approx(solved(FLYER, data, speed), abs=0.01)
+
+
+def test_a_design_is_thrown_with_its_own_numbers(monkeypatch):
+    """Check what is handed to the throw, by hand: drag of the slowest flight, at 10 m/s, and thrust from 16 to 11 N."""
+    told = []
+    monkeypatch.setattr(launch, "height_after", lambda *given: told.append(given) or 0.7)
+    flight, place = SimpleNamespace(air_density=1.2, slowest_speed=10.0), LEVEL_CONDITIONS.index("slowest")
+    total, induced = np.full((2, 2, len(LEVEL_CONDITIONS)), 9.0)
+    total[:, place], induced[:, place] = (0.011, 0.012), (0.004, 0.003)
+    masses, stalls, thrust = np.array([1.8, 2.0]), np.array([9.0, 9.5]), np.array([[16.0, 11.0], [8.0, 8.0]])
+    thrown = launch.design_launch(THROW._replace(speed=7.0), flight, masses, total, induced, stalls, thrust)
+    assert thrown.throw_speed.tolist() == [7.0, 7.0] and thrown.launch_height_left == 0.7
+    (_, flyer, speed, density), at_the_speed = told[0], 0.5 * 1.2 * 10.0**2
+    assert speed.tolist() == [7.0, 7.0] and density == 1.2
+    assert flyer.mass.tolist() == [1.8, 2.0] and flyer.stall_speed.tolist() == [9.0, 9.5]
+    assert flyer.parasite_drag_area == pytest.approx([0.007, 0.009])
+    assert flyer.lift_drag == pytest.approx(np.array([0.004, 0.003]) * at_the_speed**2)
+    assert flyer.standing_thrust.tolist() == [16.0, 8.0] and flyer.thrust_slope == pytest.approx([-0.5, 0.0])
+    by_hand = launch.design_launch(THROW, flight, masses, total, induced, stalls, thrust)
+    assert by_hand.throw_speed == pytest.approx(launch.throw_speed(masses))
 
 
 def test_people_s_throws():

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 from scipy.optimize import least_squares
 
 from tradestudy.physics.flight_log import wind_estimate as winds
@@ -52,6 +53,44 @@ def test_the_search_begins_at_the_circle_through_the_velocities():
     assert start(4.1)[:3] == pytest.approx([3.0, -4.0, 4.1])
     still = start(3.9)  # below 4 m/s: noise around one heading
     assert still[:2].tolist() == [0.0, 0.0] and still[2] > 4.0
+
+
+def test_on_one_heading_the_wind_is_what_was_likely_before():
+    """Check a minute at 13 m/s to the north: a headwind of 2 m/s and 15 m/s of airspeed, shared as their variances.
+
+    Those are 15^2 for the wind, and 8^2 + 0.5^2 for the airspeed of a stretch. Across the heading nothing is learnt.
+    The 60 samples with errors of 0.3 m/s count as 60 / 19, since their residuals are alike: a correlation of 0.9.
+    """
+    velocity = np.tile([[13.0], [0.0]], 60)
+    fit = fitted_wind(np.arange(60.0), velocity, np.zeros(60, dtype=int), [0])
+    share = 225 / (225 + 64.25 + 0.09 * 19 / 60)
+    assert fit.wind[0] == pytest.approx([-2 * share, 0.0], abs=1e-3)
+    assert fit.airspeed == pytest.approx([15 - 2 * (1 - share)], abs=1e-3)
+    assert fit.covariance == pytest.approx(np.diag([225 * (1 - share), 225.0]), rel=1e-4, abs=1e-6)
+
+
+def test_what_is_likely_before_by_hand():
+    """Check three knots, in the units of their standard deviations: the mean wind, its changes, and the airspeed."""
+    alike = np.zeros(1, dtype=int)
+    problem = winds._Problem(np.arange(3.0), np.zeros((2, 3)), np.zeros(3, dtype=int), alike, np.zeros(3))
+    rows, target = winds._prior_rows(problem, np.arange(3.0), 0.5, 8)
+    unknowns = np.array([0.0, 0.0, 3.0, 0.0, 3.0, -6.0, 23.0, 1.0])  # winds at the knots, airspeed, its own difference
+    # a mean of (2, -2) over 15 m/s, changes over 3 m/s, a difference over 0.5 m/s, 8 more than 15 m/s over 8 m/s
+    assert rows @ unknowns - target == pytest.approx([2 / 15, -2 / 15, 1.0, 0.0, 0.0, -2.0, 2.0, 1.0])
+    solution = winds._Solution(np.zeros(1), np.array([0.0, 0.0, 15.0, 1.0, -1.0]), np.zeros((5, 5)), 0.0, 0.0, 0.0, 0.0)
+    # eight stretches with a difference of 0.5 m/s, and two with 1 m/s
+    assert winds._updated_spread(solution, 2) == pytest.approx(np.sqrt((8 * 0.25 + 2) / 10))
+
+
+def test_cauchy_weights_keep_95_per_cent_of_the_efficiency():
+    """Compute the asymptotic efficiency on normal noise, (mean of psi')^2 / mean of psi^2: 0.95 by definition."""
+    scale = winds.CAUCHY_SCALE
+
+    def mean(of):
+        return quad(lambda r: of(r) * np.exp(-r * r / 2) / np.sqrt(2 * np.pi), -12, 12)[0]
+
+    slope = mean(lambda r: (1 - (r / scale) ** 2) / (1 + (r / scale) ** 2) ** 2)
+    assert slope**2 / mean(lambda r: (r / (1 + (r / scale) ** 2)) ** 2) == pytest.approx(0.95, abs=2e-4)
 
 
 def test_another_solver_finds_the_same_minimum(random, monkeypatch):

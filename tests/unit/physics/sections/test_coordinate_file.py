@@ -126,6 +126,36 @@ def test_faults_in_sentences(written, sentence):
     assert str(raised.value) == sentence
 
 
+def shifted(by):
+    return [(x + by, 0.2 * z) for x, z in ROUND]  # thin, so that its nose is no step
+
+
+def thick(share):
+    whole = max(1.4 * height(x) for x in X)
+    return [(x, z * share / whole) for x, z in ROUND]
+
+
+def open_by(gap):
+    return [(1.0, 0.5 * gap), *ROUND[1:-1], (1.0, -0.5 * gap)]
+
+
+@pytest.mark.parametrize(
+    ("within", "beyond"),
+    [
+        (shifted(0.05), shifted(0.051)),
+        (shifted(-0.05), shifted(-0.051)),
+        (open_by(0.02), open_by(0.021)),
+        (thick(0.0101), thick(0.0099)),
+        ([ROUND[0], *ROUND[1::4], ROUND[-1]], [ROUND[0], *ROUND[4::4]]),
+    ],
+    ids=["aft", "ahead", "open", "thin", "12 or 11 points"],
+)
+def test_files_are_read_up_to_the_bounds_that_are_told(within, beyond):
+    assert read_outline(text(within)) == close(within)
+    with pytest.raises(ValueError, match="needed|possible|at most"):
+        read_outline(text(beyond))
+
+
 def test_nearly_every_file_of_an_open_database_is_read():
     """Check that the airfoil database of aerosandbox is read: 2000 files by many authors.
 
