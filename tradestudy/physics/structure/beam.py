@@ -5,7 +5,6 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -114,14 +113,14 @@ def beam_shape(
     """
     length, cosine, sine = strips.length, strips.cosine, strips.sine
     loads = bending_moment[_INNER], bending_moment[_OUTER], shear[_OUTER] - shear[_INNER]
-    turn, wind = _summed(strips.turn, loads), _summed(strips.wind, (torsion[_INNER], torsion[_OUTER]))
+    turn, wind = _bent(strips.turn, *loads), _wound(strips, torsion)
     roll = _from_clamp(turn * cosine + wind * sine)
     pitch = _from_clamp(wind * cosine - turn * sine)
 
     compliance = np.asarray(shear_compliance)
     slip = shear * (compliance[..., None, :] if compliance.ndim else compliance)
     slope = roll[_INNER] * cosine - pitch[_INNER] * sine + 0.5 * (slip[_INNER] + slip[_OUTER])
-    return BeamShape(_from_clamp(length * slope + _summed(strips.rise, loads)), roll, pitch)
+    return BeamShape(_from_clamp(length * slope + _bent(strips.rise, *loads)), roll, pitch)
 
 
 def beam_twist(strips: BeamStrips, shear: np.ndarray, bending_moment: np.ndarray, torsion: np.ndarray) -> np.ndarray:
@@ -129,17 +128,19 @@ def beam_twist(strips: BeamStrips, shear: np.ndarray, bending_moment: np.ndarray
 
     The arguments are as for ``beam_shape``.
     """
-    turn = _summed(strips.turn, (bending_moment[_INNER], bending_moment[_OUTER], shear[_OUTER] - shear[_INNER]))
-    wind = _summed(strips.wind, (torsion[_INNER], torsion[_OUTER]))
+    turn = _bent(strips.turn, bending_moment[_INNER], bending_moment[_OUTER], shear[_OUTER] - shear[_INNER])
+    wind = _wound(strips, torsion)
     return _from_clamp(wind * strips.cosine - turn * strips.sine)
 
 
-def _summed(weights: Sequence[Any], loads: Sequence[Any]) -> Any:
-    """Return the sum of weights (..., 1, n) times loads (..., n_condition, n)."""
-    total = weights[0] * loads[0]
-    for weight, load in zip(weights[1:], loads[1:], strict=True):
-        total = total + weight * load
-    return total
+def _bent(weights: tuple[Any, Any, Any], inner: Any, outer: Any, by_shear: Any) -> Any:
+    """Return the sum (..., n_condition, n) of the weights (..., 1, n) of ``BeamStrips`` times their three loads."""
+    return weights[0] * inner + weights[1] * outer + weights[2] * by_shear
+
+
+def _wound(strips: BeamStrips, torsion: np.ndarray) -> Any:
+    """Return the turn (..., n_condition, n) of every strip about the axis. [rad]"""
+    return strips.wind[0] * torsion[_INNER] + strips.wind[1] * torsion[_OUTER]
 
 
 def _from_clamp(strip_value: np.ndarray) -> np.ndarray:
