@@ -62,6 +62,6 @@ def stepped_designs(choice: Choice, variables: dict[str, float], names: Sequence
     variables, or numbers of the choice.
     """
     directions = 1j * STEP * np.eye(len(names))
-    along = dict(zip(names, directions, strict=True))
+    along, still = dict(zip(names, directions, strict=True)), np.zeros(len(names), complex)
     alone = one_design(choice, variables)._asdict()
-    return Designs(**{name: value + along.get(name, 0 * directions[0]) for name, value in alone.items()})
+    return Designs(**{name: value + along.get(name, still) for name, value in alone.items()})

@@ -108,9 +108,9 @@ def _tip_room(drawn: StretchedWing, tips: list[_ThinPlace], heights: Any) -> Any
     chord = wing.chord.T
     feet = [chord[one.stands_on].T - one.behind_leading_edge - one.root_chord + zero for one in drawn.fins]
     ends = heights[..., : len(tips), :, ::3]  # at the front and at the back
-    inside = ends[..., 0, :] - ends[..., 1, :]
-    needed = [one.needed for one in tips for _ in range(2)]
-    left = [one - need for one, need in zip(unstacked(inside.reshape(*inside.shape[:-2], -1)), needed, strict=True)]
+    needed = stacked([one.needed + zero for one in tips])[..., None] if tips else 0.0
+    inside = ends[..., 0, :] - ends[..., 1, :] - needed
+    left = unstacked(inside.reshape(*inside.shape[:-2], -1))
     return stacked([*feet, *left[: 2 * n_set : 2], *left[2 * n_set :]])
 
 
