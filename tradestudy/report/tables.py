@@ -28,6 +28,7 @@ _SPEED_COLUMNS = (
 )  # fmt: skip
 _DRAG_COLUMNS = ("count", "share_pct", "low_cm2", "high_cm2")
 _LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met", "whose", "origin")
+_KEY = "which"  # column of names by which a price of the study finds a thing: as in the study, in any units
 _OF_UNIT = ("value", "bound", "count_per_wing", "total")  # columns in the unit that a row names
 _STRUCTURE_COLUMNS = (
     "condition", "load_factor", "mode", "at_mm", "failure_load_factor", "weak_failure_load_factor",
@@ -187,7 +188,8 @@ def _csv(heads: Iterable[str], rows: list[list[Any]]) -> str | None:
     for place, row in enumerate(rows):
         own = printed_axis(f"[{row[unit]}]") if unit is not None else None
         named = [scale or (own if head in _OF_UNIT else None) for head, scale in zip(heads, scales, strict=True)]
-        rows[place] = [in_scale(value, scale) for value, scale in zip(row, named, strict=True)]
+        scaled = zip(heads, row, named, strict=True)
+        rows[place] = [value if head == _KEY else in_scale(value, scale) for head, value, scale in scaled]
         if own and unit is not None:
             rows[place][unit] = own.name[1:-1]
     heads = [scale.name if scale else head for scale, head in zip(scales, heads, strict=True)]
@@ -205,6 +207,8 @@ def in_scale(value: Any, scale: Any) -> Any:
     """
     if isinstance(value, int | float) and not isinstance(value, bool):
         return round(scale.there(float(value)), 4) if scale else value
+    if isinstance(value, list) and scale:
+        return [in_scale(each, scale) for each in value]
     return printed(value)
 
 

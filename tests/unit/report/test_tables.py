@@ -8,8 +8,10 @@ import pytest
 from helpers.invented.invented_result import broken_bench, sample_result
 from helpers.invented.invented_wing import design
 
+from tradestudy.quantities import printed_in
 from tradestudy.report.tables import TABLES, save_tables
 from tradestudy.report.words import flight_tables
+from tradestudy.results.club import Purchase
 from tradestudy.results.numbers import KEYS
 
 
@@ -164,3 +166,14 @@ def test_saved_tables_are_complete_and_empty_ones_are_not_written(sample, tmp_pa
     nothing = {"best": None, "recommended": None, **dict.fromkeys(lists, [])}
     files = save_tables(sample_result(stock=bare, alternatives=[], **nothing), tmp_path / "few")
     assert [file.name for file in files] == ["wings.csv", "limits.csv"]
+
+
+def test_pieces_to_cut_are_in_the_unit_of_their_column_and_names_of_prices_stay(sample):
+    """18.39 in of rod are 467.1 mm: an inch has 25.4 mm."""
+    rod = Purchase("rod", "", 2, 1, 2, "lengths", cuts_mm=[[467.106, 254.0], [50.8]], which="22 mm")
+    result = replace(sample, shopping=[rod])
+    (row,) = rows_of(TABLES["shopping"](result))
+    assert (row["cuts_mm"], row["which"]) == ("[467.106, 254.0]; [50.8]", "22 mm")
+    with printed_in("imperial"):
+        (row,) = rows_of(TABLES["shopping"](result))
+    assert (row["cuts_in"], row["which"]) == ("[18.39, 10.0]; [2.0]", "22 mm")
