@@ -1,9 +1,12 @@
 """From design variables to weights: totals against their parts, rods, and fins that keep their volume."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
 from tradestudy.physics.flight import layout
+from tradestudy.physics.flight.gear import Gear
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
@@ -56,7 +59,7 @@ def test_rod_mass_by_hand(godwit):
 
 
 def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
-    """Check that the mass not itemised gives the measured weight and balance."""
+    """Check that the mass not itemised gives the measured weight and balance, and that the tip is where it was read."""
     anchor = godwit_anchor
     choice, variables = anchor.choice, anchor.variables
     shape = laid(
@@ -71,9 +74,27 @@ def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
         equipment_position=variables["equipment_position"],
     )
     study = godwit_study
+    assert shape.set_back == pytest.approx(0.305, rel=1e-9)
     assert shape.all_up_mass == pytest.approx(study.stock.flying_weight, rel=1e-9)
     moment = shape.moment_without_pack + shape.pack_mass * study.pack.from_nose
     assert moment / shape.all_up_mass == pytest.approx(study.stock.balance_from_nose, rel=1e-9)
+
+
+def test_equipment_that_moves_goes_as_far_as_the_search_moves_it():
+    """Check two wings with what moves 10 mm aft and 30 mm ahead of 0.19 m: what is fixed stays, and a panel takes its
+    thing along."""
+    things = Gear(0.05, 0.15, 0.0, None, 1.0), Gear(0.05, 0.12, 0.0, None, 0.0), Gear(0.02, 0.31, 0.4, 0.2, 1.0)
+    edges = np.array([[0.0, 0.0, 0.24], [0.0, 0.0, 0.26]])  # the leading edge where each thing lies
+    drawn = SimpleNamespace(
+        data=SimpleNamespace(movable_place=0.19, gear=things),
+        marks=SimpleNamespace(gear_edge=edges, gear_y=(0.0, 0.0, 0.5)),
+    )
+    places = layout.gear_places(drawn, np.array([0.2, 0.16]))
+    assert [place.from_nose + np.zeros(2) for place in places] == [
+        pytest.approx([0.16, 0.12]),
+        pytest.approx([0.12, 0.12]),
+        pytest.approx([0.31 + 0.01 + 0.04, 0.31 - 0.03 + 0.06]),
+    ]
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)

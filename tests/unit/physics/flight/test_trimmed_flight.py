@@ -1,5 +1,7 @@
 """The flight conditions of a design: speeds, loads, gusts; batches against single designs."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
@@ -28,6 +30,35 @@ def trimmed(data, **changes):
 
 def condition(name):
     return CONDITIONS.index(name)
+
+
+def test_a_gust_adds_what_its_formula_says_up_to_the_stall_at_its_reynolds_number(monkeypatch):
+    """Check a strong gust at 15 m/s and a weak one at 24 m/s, on a mean chord of 0.25 m: Re 250 000 and 400 000.
+
+    The section's greatest lift is 1.2 at the first. Nine tenths of it over a lift of 0.4 are 2.7 g, so 1.7 are added.
+    """
+    asked = []
+
+    def limits(table, log_reynolds, deflection, slopes):
+        asked.append(np.exp(log_reynolds))
+        return np.array([[1.2, 1.1]]), np.array([[-0.8, -0.8]])
+
+    monkeypatch.setattr(trimmed_flight, "lift_limits", limits)
+    data = SimpleNamespace(
+        table=SimpleNamespace(mean=None),
+        kinematic_viscosity=1.5e-5,
+        air_density=1.2,
+        gust_cruise=20,
+        gust_full_speed=1.5,
+    )
+    areas = SimpleNamespace(mean_aerodynamic_chord=np.array(0.25), area=np.array(0.36), span=np.array(1.5))
+    speed, lift = np.array([15.0, 24.0]), np.array([0.4, 0.16])
+    added = trimmed_flight.gust_increments(data, areas, np.array(4.5), np.array(5.0), lift, speed)
+    assert asked[0] == pytest.approx([250e3, 400e3])
+    equivalent = 24.0 * np.sqrt(1.2 / 1.225)
+    weak = loads.gust_increment(1.5, equivalent, 5.0, 0.36 / 1.5, 4.5, 1.2)
+    assert 0.5 < weak < 2.0  # far from the stall, at 1.1 x 0.9 / 0.16 = 6.2 g
+    assert added == pytest.approx([1.7, weak], abs=0.005)
 
 
 def test_speeds(godwit, godwit_anchor):

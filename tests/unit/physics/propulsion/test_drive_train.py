@@ -75,6 +75,18 @@ def _random_powertrain(seed, count):
     )
 
 
+def test_a_pack_with_nothing_else_to_feed_gives_the_controller_its_power():
+    """Check current times voltage of the pack, in level flight and at full throttle, where no other power is named."""
+    drive = _powertrain()
+    shaft = shaft_demand(drive, 14.0, 1.5, 1.2)
+    for point in (
+        match(drive, 14.0, 1.5, 1.2, 0.5),
+        operating_point(drive, shaft, 0.5),
+        full_throttle(drive, 14.0, 1.2, 0.5),
+    ):
+        assert point.pack_current * point.pack_voltage == pytest.approx(point.electric_power, rel=1e-6)
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_energy_adds_up(seed):
     """Check that cell energy is thrust work plus all losses, each by its own formula, to 1e-9 over random parts."""
