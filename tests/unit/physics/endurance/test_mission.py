@@ -4,8 +4,20 @@ import numpy as np
 import pytest
 from helpers.references.differences import slopes_that_agree
 
-from tradestudy.physics.endurance.cruise_range import cruise_at_thrust, quadrature_charges, steady_cruise, time_between
-from tradestudy.physics.endurance.mission import radius_out_and_home, turn_back, usual_flight_from_cruise
+from tradestudy.physics.endurance.cruise_range import (
+    charge_after,
+    cruise_at_thrust,
+    cruise_time,
+    quadrature_charges,
+    steady_cruise,
+    time_between,
+)
+from tradestudy.physics.endurance.mission import (
+    radius_out_and_home,
+    turn_back,
+    usual_flight_from_cruise,
+    usual_flight_time,
+)
 from tradestudy.physics.propulsion.drive_train import Powertrain, full_throttle, match, operating_point, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, pack_capacity
@@ -101,6 +113,27 @@ def test_no_wind_carries_out_and_home_farther_than_still_air(seed):
     windy = turn_back(train, shaft, shaft, (speed - wind, speed + wind), 0.2, OTHER)
     assert windy.radius < 0.5 * steady_cruise(train, shaft, 0.2, OTHER).range
     assert windy.state_of_charge < turn_back(train, shaft, shaft, (speed, speed), 0.2, OTHER).state_of_charge
+
+
+# --- what is not named -------------------------------------------------------------------------------------
+
+
+def test_where_nothing_else_is_named_a_full_pack_feeds_the_drive_alone():
+    """Check that no power to others and a full pack are what every flight takes if neither is given."""
+    train, shaft, homeward = _legs()
+    currents = full_throttle(train, SPEED, DENSITY, np.array([1.0, 0.6, 0.2]), 0.0).pack_current
+    alone, full = {"other_power": 0.0}, {"other_power": 0.0, "start": 1.0}
+    for flight, given, named in (
+        (cruise_at_thrust, (train, SPEED, THRUST, DENSITY, 0.2), full),
+        (steady_cruise, (train, shaft, 0.2), full),
+        (cruise_time, (train, shaft, 0.2), full),
+        (charge_after, (train, shaft, 900.0), full),
+        (turn_back, (train, shaft, homeward, (12.0, 17.0), 0.2), full),
+        (usual_flight_time, (train, shaft, currents, 0.2, 0.3), alone),
+        (usual_flight_from_cruise, (train, shaft, DENSITY, 0.2, 0.3), alone),
+    ):
+        assert flight(*given) == flight(*given, **named), flight.__name__
+        assert flight(*given) != flight(*given, other_power=1.0), flight.__name__
 
 
 # --- the usual flight --------------------------------------------------------------------------------------
