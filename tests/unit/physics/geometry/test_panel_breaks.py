@@ -80,10 +80,13 @@ def test_mean_chord_and_hinge_of_an_outline():
 
 
 def test_breaks_on_the_centre_piece_stay_when_the_panel_is_redrawn():
-    inside = STOCK._replace(elevon_outline=((0.02, 0.045), (0.3, 0.03)))
+    outline = (0.02, 0.045), (0.3, 0.03)
+    inside = STOCK._replace(elevon_outline=outline, elevon_inner_end=0.02, elevon_outer_end=0.3)
     for extension in (0.0, 0.2, 0.6):
         wing = grown("scaled", inside, extension, fins=(0.03,))
         assert wing.station[:4] == pytest.approx([0, 0.02, 0.03, 0.04], rel=ROUNDING)
+        ends = wing.elevon_inner_end, wing.elevon_outer_end
+        assert ends == pytest.approx((0.02, 0.3 * (0.62 + extension) / 0.62), rel=ROUNDING)
         assert np.all(np.diff(wing.station) > 0)
 
 

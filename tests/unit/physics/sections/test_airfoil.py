@@ -61,6 +61,15 @@ def test_torsion_of_an_ellipse():
     assert result.torsion * 100**4 == pytest.approx(151038, rel=0.01)  # blunt trailing edge with 80 points
 
 
+def test_bending_of_a_curved_strip_by_hand():
+    """Check a strip as thick as 0.02 along a parabola that rises to 0.05: t^3 / 12 + t (8 / 15 - 4 / 9) 0.05^2."""
+    x = np.linspace(0, 1, 401)
+    rise = 0.05 * 4 * x * (1 - x)
+    result = airfoil.section_shape(airfoil.outline_from_surfaces(x, rise + 0.01, rise - 0.01))
+    assert result.area == pytest.approx(0.02, rel=2e-3)  # 80 points on each side round off its ends
+    assert result.second_moment == pytest.approx(0.02**3 / 12 + 0.02 * (8 / 15 - 4 / 9) * 0.05**2, rel=1e-2)
+
+
 def test_front_part_is_per_its_own_chord(naca_0010):
     """Check the part ahead of 0.8, integrated separately, in units of the complete chord."""
     total, front = airfoil.section_shape(naca_0010), airfoil.section_shape(naca_0010, 0.8)
