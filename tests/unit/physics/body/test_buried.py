@@ -41,6 +41,16 @@ def test_length_stops_it_between_leading_edge_and_hinge():
     assert found.from_nose == pytest.approx(0.25 * 0.440 / 0.6 + 0.090, abs=1e-3)
 
 
+@pytest.mark.parametrize(("nose", "aft"), [(0.01, True), (0.09, False)], ids=["thickest at its hinge", "at its nose"])
+def test_in_a_wedge_it_lies_at_the_thick_end(nose, aft):
+    found = outmost_place(slab(set_back=0.0, nose=nose), (0.03, 0.02, 0.012))
+    foam = (
+        ROOT - (ROOT - TIP) * (found.from_centre + 0.01) / SEMI
+    )  # at its outer wall: the hinge is farther ahead there
+    assert 0.02 < found.from_centre < SEMI - 0.005
+    assert found.from_nose == pytest.approx(foam - 0.015 if aft else 0.015, abs=2e-3)
+
+
 def test_a_thin_one_reaches_the_tip_and_a_thick_one_fits_nowhere():
     assert outmost_place(slab(), (0.01, 0.02, 0.004)).from_centre == pytest.approx(SEMI - 0.01, abs=1e-6)
     assert outmost_place(slab(), (0.02, 0.02, 0.027)) is None

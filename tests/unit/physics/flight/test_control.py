@@ -4,9 +4,11 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from helpers.wings.wings import outline
 
 from tradestudy.physics.aeroelastic import divergence_reversal
 from tradestudy.physics.flight import control
+from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 
 @pytest.mark.parametrize("at", [0.023, 0.024, 0.5, 0.9, 1.2])
@@ -21,6 +23,17 @@ def test_roll_control_ends_where_its_share_does(monkeypatch, at):
     monkeypatch.setattr(divergence_reversal, "elastic_effects", effects)
     found = control.roll_control_speed(SimpleNamespace(air_density=1.2), 1.2, None)
     assert found == pytest.approx(min(at, 1.0) * highest, rel=1e-9)
+
+
+def test_an_elevon_is_described_at_its_middle():
+    """Check a hinge from 0.24 m behind the nose at the root to 0.36 m at the tip, 1 m out, and chords by hand."""
+    wing = outline([0, 1.0], [0, 0.2], [0.3, 0.2], elevon_chord=[0.06, 0.04], elevon=(0.1, 0.9))
+    mesh = half_wing_mesh(wing)
+    found = control.hinged_elevon(wing, mesh, np.ones(mesh.n_wing))
+    assert (found.chord, found.share, found.sweep) == pytest.approx((0.05, 0.2, np.arctan(0.12)))
+    # the chord squared from 58 to 42 mm over 0.8 m; strips that are covered count with their width
+    assert found.squared == pytest.approx(0.8 * (0.058**2 + 0.058 * 0.042 + 0.042**2) / 3)
+    assert found.strip_shares == pytest.approx(mesh.width[: mesh.n_wing] / mesh.width[: mesh.n_wing].sum())
 
 
 def test_moments_of_elevons_that_are_the_whole_wing():

@@ -58,6 +58,16 @@ def test_rod_mass_by_hand(godwit):
     assert masses["rods 2"] == pytest.approx(2 * 4 * 2000 * 0.25 * np.pi * 0.003**2 * rear, rel=1e-12)
 
 
+def test_a_metre_of_tubes_by_hand():
+    """Check two pairs of tubes of 6 mm, half of it hollow, at 1600 kg/m3, and one pair of rods of the stock wing."""
+    tubes = SimpleNamespace(density=1600.0, rods_per_place=2.0, bore=0.5, diameter=0.003, pairs=1.0)
+    rods = SimpleNamespace(density=2000.0, rods_per_place=1.0, bore=0.0, diameter=0.004, pairs=3.0)
+    first, second = layout.chosen_rods(SimpleNamespace(rods=(tubes, rods)), 0.006, 2.0)
+    assert (first.diameter, first.pairs, second.diameter, second.pairs) == (0.006, 2.0, 0.004, 3.0)
+    assert first.mass_per_length == pytest.approx(1600 * 4 * np.pi / 4 * (0.006**2 - 0.003**2))
+    assert second.mass_per_length == pytest.approx(2000 * 3 * np.pi / 4 * 0.004**2)
+
+
 def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
     """Check that the mass not itemised gives the measured weight and balance, and that the tip is where it was read."""
     anchor = godwit_anchor

@@ -19,6 +19,13 @@ def table(outline):
     return polar.section_table(outline, HINGE, "covered")
 
 
+def test_a_peak_lies_between_the_points_of_a_parabola():
+    """Check 1 - (x - 0.3)^2 at -1, 0 and 1, a level, and a largest value at the end."""
+    assert polar._peak(np.array([-0.69, 0.91, 0.51]), 1) == pytest.approx(1.0, rel=1e-12)
+    assert polar._peak(np.array([0.2, 0.2, 0.2]), 1) == 0.2
+    assert polar._peak(np.array([0.1, 0.2, 0.3]), 2) == 0.3
+
+
 @pytest.mark.parametrize("reynolds", [8e4, 2e5, 5e5])
 def test_table_is_the_surrogate(table, outline, reynolds):
     """Compare drag at lift 0 to 0.8 without deflection with the surrogate at the same lift.

@@ -22,6 +22,15 @@ STRIP_MASS = np.full(30, 0.2 / 30)  # 0.2 kg of half wing
 LIFT = np.full(30, 6.0 / 30)
 
 
+def test_a_part_fails_at_the_first_load_that_uses_it_up_either_way():
+    """Check loads that grow against the fixed part, with it, one that starts beyond, and one that pulls only."""
+    fixed, growing = np.array([0.9, 0.5, 1.2, 0.5]), np.array([-0.5, 0.25, 0.1, -0.5])
+    one_way = np.array([False, False, False, True])
+    # 0.9 - 0.5 n = -1 at 3.8; 0.5 + 0.25 n = 1 at 2; never for what is only pulled and slackens
+    found = ground_loads._failure_load_factors(fixed, growing, one_way)
+    assert found.tolist() == pytest.approx([3.8, 2.0, 0.0, np.inf])
+
+
 def landed(rod_set, load_factor, lift=LIFT, tip_mass=0.03):
     beam = wing_beam(
         Stations(EDGES, CHORD, np.zeros(31), 0.0), WingParts(SECTION, FOAM, FILM, rod_set, JOINER), CutCentre(0.04, 0.3)
