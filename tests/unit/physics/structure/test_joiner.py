@@ -26,6 +26,12 @@ def test_a_tube_bends_and_twists_as_the_difference_of_two_bars():
     assert joiner_torsion(TUBE) == pytest.approx(5e9 * 2 * (outside - inside), rel=1e-12)
 
 
+def test_what_is_not_named_is_a_solid_bar_without_a_channel():
+    bar = Joiner(130e9, 800e6, 0.012, 0.6)
+    assert joiner_rigidity(bar) == pytest.approx(130e9 * np.pi * 0.012**4 / 64, rel=1e-12)
+    assert joiner_torsion(bar) == joiner_bearing(bar) == 0.0
+
+
 def test_the_wing_gains_what_its_joiner_has():
     """Check stiffness near the centre with and without a joiner, and that it gains nothing beyond its end."""
     edges = np.linspace(0.0, 0.75, 16)
