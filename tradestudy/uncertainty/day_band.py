@@ -21,6 +21,11 @@ class FlownRange(NamedTuple):
     before: float  # without the flights of the logbook
     after: float  # with them
 
+    @property
+    def shift(self) -> float:
+        """How much still counts of what the study tells without the logbook: 1 without flights, then less. [-]"""
+        return (min(self.before, self.after) / self.before) ** 2 if self.before > 0 else 1.0
+
 
 class DayBand(NamedTuple):
     """The values to expect over those at the medians, and two cautious ends. [-]"""
@@ -40,7 +45,7 @@ def day_band(drawn: SpreadResult, flown: FlownRange | None = None, doubt: float 
     falls = [np.log(middle / low) / TENTH if low > 0 else 1.0 for low, middle, _ in (turn, amps)]
     shift = 1.0
     if flown is not None:
-        shift, falls = _narrowed(flown, falls)
+        shift, falls = flown.shift, _narrowed(flown, falls)
     wide = float(np.hypot(falls[0], doubt))
     shifted = {name: float(share**shift) for name, share in over.items()}
     return DayBand(
@@ -50,23 +55,24 @@ def day_band(drawn: SpreadResult, flown: FlownRange | None = None, doubt: float 
     )
 
 
-def flown_range(drawn: SpreadResult, prior: RangeBand, flown: RangeBand) -> RangeBand:
+def flown_range(drawn: SpreadResult, unflown: float, prior: RangeBand, flown: RangeBand) -> RangeBand:
     """Return the range to expect of a wing after flights, and its band: the numbers that the draws tell, not the fit.
 
+    ``unflown`` is the range that the study tells without its logbook. [m]
     ``prior`` and ``flown`` are the wing's bands by the factors of the fit alone, without and with the flights of the
-    logbook. Where they are equal, the band is that of the draws. [m]
+    logbook. Where they are equal, range and band are those without the logbook: a fit shares a known flight among more
+    factors than the calibration does, and so expects some per cent more or less. [m]
     """
     low, middle, high = drawn.percentiles.range_km
     if not 0 < low <= middle <= high:
         return flown
     deviations = FlownRange(*(float(np.log(one.middle / one.low)) / TENTH for one in (prior, flown)))
-    shift, (fall, rise) = _narrowed(deviations, [float(np.log(one)) / TENTH for one in (middle / low, high / middle)])
-    expected = flown.middle * drawn.over_medians["range_km"] ** shift
+    fall, rise = _narrowed(deviations, [float(np.log(one)) / TENTH for one in (middle / low, high / middle)])
+    expected = flown.middle * (unflown / prior.middle) ** deviations.shift
     return RangeBand(expected * float(np.exp(-TENTH * fall)), expected, expected * float(np.exp(TENTH * rise)))
 
 
-def _narrowed(flown: FlownRange, deviations: list[float]) -> tuple[float, list[float]]:
-    """Return how much of the shift of the middle is left after flights [-], and the deviations that are left. [-]"""
+def _narrowed(flown: FlownRange, deviations: list[float]) -> list[float]:
+    """Return the deviations that flights leave. [-]"""
     before, after = flown.before**2, min(flown.before, flown.after) ** 2
-    left = [float(np.sqrt(max(one**2 - before, 0.0) + after)) for one in deviations]
-    return (after / before if before > 0 else 1.0), left
+    return [float(np.sqrt(max(one**2 - before, 0.0) + after)) for one in deviations]

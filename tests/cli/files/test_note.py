@@ -16,13 +16,16 @@ from helpers.places import GODWIT, STUDIES
 from helpers.wings.half_way import half_way
 
 from tradestudy.__main__ import main
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.cli import folders, session
 from tradestudy.commands import assess
-from tradestudy.commands.logbook import new_wing
+from tradestudy.commands.logbook import new_wing, range_to_expect
 from tradestudy.commands.logbook import note as notes
 from tradestudy.commands.logbook import season as seasons
 from tradestudy.commands.logbook.noted_flight import noted_flight
+from tradestudy.commands.logbook.range_to_expect import Unflown
 from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import opened
 from tradestudy.errors import CommandError, LogbookError
 from tradestudy.report.logbook.note_words import likelihood_words, note_lines, season_lines
 from tradestudy.report.logbook.season_figure import season_figure
@@ -36,11 +39,18 @@ from tradestudy.uncertainty.logbook.flown_wings import FlownWings, WingDesign, f
 TODAY = datetime.date(2026, 5, 17)
 
 
+@pytest.fixture(scope="module")
+def unflown():
+    """The range that the Godwit's study tells without flights, by invented draws."""
+    stock = FlownWings(read_study(GODWIT), {}).stock
+    return Unflown(invented_draws(), OVER * float(stock.speed_sweep.power_at(stock.best_cruise_speed).range[0]))
+
+
 @pytest.fixture()
-def study(tmp_path, monkeypatch):
+def study(tmp_path, monkeypatch, unflown):
     monkeypatch.chdir(tmp_path)  # without kept results
     for command in (notes, seasons):
-        monkeypatch.setattr(command, "draws_of_wing", lambda *given: invented_draws())
+        monkeypatch.setattr(command, "unflown_wing", lambda *given: unflown)
     return shutil.copy(GODWIT, tmp_path / "heron.toml")
 
 
@@ -77,16 +87,31 @@ def test_a_flight_narrows_the_bands_and_moves_them_towards_what_it_says(study, c
     assert band["high_km"] - band["low_km"] < band["before"]["high_km"] - band["before"]["low_km"]
 
 
-def test_before_any_flight_the_range_is_that_of_the_draws(study):
+def test_before_any_flight_the_range_is_that_of_the_draws(study, unflown):
     """Check that a note tells the range of `run` and `card`: the middle of the draws, with their ends."""
     band = noted(study, "40 min, 5200 mAh, 36 km, calm, no full throttle").document["range"]
-    stock = FlownWings(read_study(study), {}).stock
-    nominal = float(stock.speed_sweep.power_at(stock.best_cruise_speed).range[0]) / 1e3
-    before = band["before"]
-    assert before["middle_km"] == pytest.approx(OVER * nominal, abs=0.15)
-    assert before["low_km"] == pytest.approx(LOW * OVER * nominal, abs=0.15)
-    assert before["high_km"] == pytest.approx(OVER / LOW * nominal, abs=0.15)
+    before, told = band["before"], unflown.stock_range / 1e3
+    assert before["middle_km"] == pytest.approx(told, abs=0.06)
+    assert before["low_km"] == pytest.approx(LOW * told, abs=0.06)
+    assert before["high_km"] == pytest.approx(told / LOW, abs=0.06)
     assert before["high_km"] / before["low_km"] > band["high_km"] / band["low_km"]
+
+
+def test_a_known_flight_counts_as_in_run_until_others_tell_more(tmp_path, monkeypatch):
+    """Check a study with a known flight: the fit shares it among more factors than the calibration of `run`."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(range_to_expect, "drawn_of", lambda *given: invented_draws())
+    lapwing = shutil.copy(STUDIES / "lapwing.toml", tmp_path / "teal.toml")
+    read = read_study(lapwing)
+    with opened(read, "test") as work:
+        anchor = work.anchor
+    stock = EvaluatedDesign(read, anchor.data, anchor.choice, anchor.variables)
+    told = OVER * float(stock.evaluation.power.range) / 1e3
+    band = noted(lapwing, "40 min, 2600 mAh, 36 km").document["range"]
+    assert band["before"]["middle_km"] == pytest.approx(told, abs=0.06)
+    wings = FlownWings(read, {})
+    by_fit = OVER * wings.range_band(wings.fit([]), *wings.wing("stock")).middle / 1e3
+    assert abs(by_fit - told) > 0.5  # it would be told without the calibration
 
 
 def test_a_flight_that_is_hard_to_believe_is_kept_aside_and_changes_nothing(study):
@@ -176,13 +201,14 @@ def test_a_flight_of_one_wing_moves_the_wing_to_build(study, monkeypatch):
 
         parts = part_from_json(DesignChoices, {**design.choice, "words": ""})
         shape = part_from_json(DesignVariables, {**design.variables, "extension_mm": 60.0})
-        numbers = SimpleNamespace(span_mm=1360.0)
+        numbers = SimpleNamespace(span_mm=1360.0, range_km=104.0)
         return SimpleNamespace(recommended=SimpleNamespace(choices=parts, variables=shape, numbers=numbers))
 
     monkeypatch.setattr(notes, "kept_result", kept)
     document = noted(study, "40 min, 5600 mAh, 36 km, calm, no full throttle").document
     band = document["range"]
     assert band["wing"] == "recommended" and band["span_mm"] == 1360
+    assert 101.0 < band["before"]["middle_km"] < 104.0  # of the result, as far as the first flight left it
     assert band["middle_km"] < band["before"]["middle_km"]
     assert note_lines(document)[2].startswith("The recommended wing of 1360 mm flies ")
 

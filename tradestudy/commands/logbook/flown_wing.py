@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
+from tradestudy.aircraft.anchor.drag_calibration import with_flown_parts
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.day.day_numbers import TENTH
 from tradestudy.aircraft.day.today import PackToday, old_pack
@@ -17,6 +18,7 @@ from tradestudy.study.logbook.flights import STOCK, Flight
 from tradestudy.study.logbook.read_logbook import Logbook, read_logbook
 from tradestudy.study.logbook.wings_file import built_wings, wings_path
 from tradestudy.uncertainty.day_band import FlownRange
+from tradestudy.uncertainty.fit.factored_wing import ONES
 from tradestudy.uncertainty.fit.least_squares import Fit, by_name
 from tradestudy.uncertainty.logbook.changes import (
     OLD,
@@ -99,7 +101,13 @@ def flown_wing(session: StudySession, logbook: DayLogbook, name: str, packs: str
     wing, own = wings.wing(name)
     fit, before = wings.fit(logbook.believed), wings.fit([])
     changes = drifts_of(wings, fit, logbook.believed, name, packs)
-    factors = {key: float(value) for key, value in own.of_fit(by_name(fit.names, fit.mean)).items()}
+    flown = FlownRange(*(_deviation(wings, one, name) for one in (before, fit)))
+    factors = own.of_fit(by_name(fit.names, fit.mean))
+    # before any flight the card is that of the study, whose calibration shares a known flight among fewer factors
+    known = with_flown_parts(session.study, session.anchor.factors, bare.design.choice)
+    anchored = ONES | dict(zip(("drag", "induced", "drive_power"), known, strict=True))
+    unflown = own.of_fit(by_name(before.names, before.mean))
+    factors = {key: float(factors[key] * (anchored[key] / unflown[key]) ** flown.shift) for key in factors}
     factors["drive_power"] *= math.exp(sum(missing_share(one) for one in changes if one.what == "need"))
     # the design without the study's known flight, which is one of the readings of the fit
     variables = wing.speed_sweep.variables | {"cruise_speed": bare.design.cruise_speed}
@@ -107,7 +115,7 @@ def flown_wing(session: StudySession, logbook: DayLogbook, name: str, packs: str
         bare,
         design=EvaluatedDesign(session.study, wing.data, bare.design.choice, variables),
         factors=factors,
-        flown=FlownRange(*(_deviation(wings, one, name) for one in (before, fit))),
+        flown=flown,
         changes=changes,
     )
 

@@ -12,8 +12,7 @@ from typing import Any, NamedTuple
 from tradestudy.commands.kept_results import kept_result, results_folder
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.errors import CommandError, near_match
-from tradestudy.quantities import in_unit
-from tradestudy.results.inputs import SpreadResult
+from tradestudy.quantities import from_edge, in_unit
 from tradestudy.results.json_form import json_data
 from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.logbook.flights import STOCK, Flight, cells_of_flight
@@ -34,7 +33,7 @@ from tradestudy.uncertainty.logbook.flown_wings import (
 from .built_wing import built_from_design, design_of_built_wing
 from .found_changes import reported_changes
 from .noted_flight import noted_flight
-from .range_to_expect import draws_of_wing, range_to_expect
+from .range_to_expect import Unflown, range_to_expect, unflown_wing
 from .season import band_document, expected_document
 
 # `known_flight` says what flight it asks for, and a note without words on full throttle does not
@@ -107,7 +106,7 @@ def note(
         flight = replace(flight, counts=wings.doubt(expected))
     if first:
         write_wing(read.path, first)
-    drawn = draws_of_wing(read, report_progress)
+    by_study = unflown_wing(read, report_progress)
     written = write_logbook(book, [flight])
     after = before if flight.counts else wings.fit([*kept, flight])
     (flight,) = written.flights
@@ -118,7 +117,7 @@ def note(
         "flights": len(kept) + (not flight.counts),
         "expected": [expected_document(one) for one in expected],
         "factors": _factor_document(before, after, wings.wing(wing)[1]),
-        "range": _range_document(read, wings, drawn, before, after),
+        "range": _range_document(read, wings, by_study, before, after),
         "set_aside": flight.counts,
         "flown": 1 + sum(one.wing == wing for one in book.flights),
         "changes": json_data(reported_changes(_changes(wings, after, kept, flight))),
@@ -151,16 +150,17 @@ def _factor_document(before: Fit, after: Fit, factors: WingFactors) -> dict[str,
     }
 
 
-def _range_document(study: Study, wings: FlownWings, drawn: SpreadResult, before: Fit, after: Fit) -> dict[str, Any]:
+def _range_document(study: Study, wings: FlownWings, by_study: Unflown, before: Fit, after: Fit) -> dict[str, Any]:
     """Return the range of the recommended wing before and after a flight, or of the stock wing without one."""
     kept = kept_result(results_folder(study), study)
     design = kept.recommended if kept else None
     if design is None:
-        name, span = STOCK, in_unit(study.stock.span, "mm")
+        name, span, unflown = STOCK, in_unit(study.stock.span, "mm"), by_study.stock_range
         wing, factors = wings.wing(STOCK)
     else:
         name, span = "recommended", design.numbers.span_mm
+        unflown = from_edge("range_km", design.numbers.range_km)
         wing, factors = wings.like(design_of_built_wing(study, built_from_design("recommended", design)))
     prior, *bands = (wings.range_band(fit, wing, factors) for fit in (wings.fit([]), before, after))
-    was, now = (range_to_expect(drawn, prior, one) for one in bands)
+    was, now = (range_to_expect(by_study.drawn, unflown, prior, one) for one in bands)
     return {"wing": name, "span_mm": round(span), **now, "before": was}

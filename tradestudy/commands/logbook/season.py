@@ -18,7 +18,7 @@ from tradestudy.uncertainty.logbook.flight_series import flight_series
 from tradestudy.uncertainty.logbook.flown_wings import Expected, FlownWings, factor_bands
 
 from .built_wing import design_of_built_wing
-from .range_to_expect import draws_of_wing, range_to_expect
+from .range_to_expect import range_to_expect, unflown_wing
 
 
 def season(study: str | os.PathLike[str], report_progress: Progress = no_progress) -> dict[str, Any]:
@@ -33,7 +33,7 @@ def season(study: str | os.PathLike[str], report_progress: Progress = no_progres
             f"There is no flight in {logbook_path(read.path)}. Write one, such as: "
             f'tradestudy note {as_typed(read.path)} "34 min, 5100 mAh, a third at full throttle"'
         )
-    drawn = draws_of_wing(read, report_progress)
+    by_study = unflown_wing(read, report_progress)
     report_progress("comparing the flights with the model")
     designs = {name: design_of_built_wing(read, one) for name, one in built_wings(read.path).items()}
     wings = FlownWings(read, designs)
@@ -43,14 +43,14 @@ def season(study: str | os.PathLike[str], report_progress: Progress = no_progres
     return {
         "study": read.study.name,
         "logbook": str(book.path),
-        "before": range_to_expect(drawn, before, before),
+        "before": range_to_expect(*by_study, before, before),
         "flights": [
             {
                 "date": one.flight.date.isoformat() if one.flight.date else None,
                 "wing": one.flight.wing,
                 "note": one.flight.note,
                 "charge": expected_document(one.charge) if one.charge else None,
-                "range": range_to_expect(drawn, before, one.range),
+                "range": range_to_expect(*by_study, before, one.range),
             }
             for one in series
         ],

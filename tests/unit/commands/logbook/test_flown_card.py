@@ -69,6 +69,18 @@ def test_flights_as_expected_change_little_but_the_band(usual, unflown):
     assert drift.what == "need" and not drift.seen
 
 
+def test_a_flight_that_tells_next_to_nothing_changes_next_to_nothing(session, wings, unflown):
+    """Check one flight as expected, of unknown share at full throttle, on a wing with a known flight.
+
+    The fit shares the known flight among more factors than the calibration, and alone turns 2 % later.
+    """
+    one = Flight("f", date(2026, 4, 1), "stock", "", 2400.0, charge=9000.0)
+    vague = Flight(**{**vars(one), "charge": wings.expected(wings.fit([]), one)[0].middle})
+    card = made(session, DayLogbook(Logbook(Path("x.logbook.csv"), flights=(vague,)), wings, [vague]))
+    assert card.turn_km == pytest.approx(unflown.turn_km, rel=0.005)
+    assert card.legs[0].hold_a == pytest.approx(unflown.legs[0].hold_a, rel=0.005)
+
+
 def test_a_wing_that_needs_more_gets_a_shorter_way_out(session, wings, usual):
     more = made(session, logbook(wings, 1.25))
     assert more.legs[0].hold_a > 1.05 * usual.legs[0].hold_a and more.turn_km < 0.95 * usual.turn_km
