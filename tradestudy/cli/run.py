@@ -108,7 +108,7 @@ def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path],
         else:
             say(BODY_FILE_MISSING)
     if left := left_by_earlier_runs(folder, [*written, *drawn]):
-        say(f"Not of this run, but of an earlier one for another wing, in {folder}: {', '.join(left)}.", hanging="  ")
+        say(f"Not of this run, but of an earlier one for another wing, in {folder}: {'; '.join(left)}.", hanging="  ")
     output.say_end("", "equipment, twist test, what weight gives and what each rule costs", everything)
 
 
