@@ -60,7 +60,7 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
         _row(
             "propeller",
             "propeller",
-            f"{choice.propeller} ({diameter:.1f} x {pitch:.1f} mm)",
+            f"{choice.propeller} ({diameter:.4g} x {pitch:.4g} mm)",
             1,
             wings,
             "pieces",
