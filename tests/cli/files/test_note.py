@@ -145,6 +145,16 @@ def test_a_steady_flight_counts_like_the_known_flight_and_one_without_a_share_sa
     assert widths[told] > 1.05 * widths[f"{told}, steady cruise"]
 
 
+def test_a_flight_that_is_noted_twice_is_pointed_out(study):
+    first = noted(study, "34 min, 5100 mAh, a third at full throttle").document
+    (twin, *_) = noted(study, "5100 mAh in 34 min, a third at full throttle").document["notes"]
+    assert twin.startswith("Line 2 of the logbook is the same flight; ") and not any(
+        "same" in one for one in first["notes"]
+    )
+    other = noted(study, "34 min, 5200 mAh, a third at full throttle").document["notes"]
+    assert not any("same flight" in one for one in other)
+
+
 def test_an_absurd_row_written_by_hand_is_named_and_not_used(study):
     study.with_name("heron.logbook.csv").write_text("wing,minutes,used\nstock,34,84000 mAh\n")
     document = noted(study, "34 min, 3600 mAh").document

@@ -16,7 +16,7 @@ from tradestudy.quantities import from_edge, in_unit
 from tradestudy.results.json_form import json_data
 from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.logbook.flights import STOCK, Flight, cells_of_flight
-from tradestudy.study.logbook.read_logbook import read_logbook
+from tradestudy.study.logbook.read_logbook import Logbook, read_logbook
 from tradestudy.study.logbook.wings_file import built_wings, write_wing
 from tradestudy.study.logbook.write_logbook import write_logbook
 from tradestudy.study.reader import read_study
@@ -123,11 +123,25 @@ def note(
         "changes": json_data(reported_changes(_changes(wings, after, kept, flight))),
         "notes": [
             *written.notes,
+            *_same_flights(book, flight),
             *([SHARE_UNKNOWN] if _leaves_share_open(flight) else []),
             *(f"Line {one.line} of the logbook is not used: {why}" for one, why in aside),
         ],
     }
     return NotedFlight(flight, written.book.path, document)
+
+
+def _same_flights(book: Logbook, flight: Flight) -> list[str]:
+    """Return a sentence on each row of a logbook that tells of a flight what this one tells."""
+
+    def what(one: Flight) -> dict[str, str]:
+        return {name: cell for name, cell in cells_of_flight(one).items() if name not in ("id", "counts", "note")}
+
+    return [
+        f"Line {one.line} of the logbook is the same flight; if it was flown once, delete one row, or it counts twice."
+        for one in book.flights
+        if what(one) == what(flight)
+    ]
 
 
 def _leaves_share_open(flight: Flight) -> bool:
