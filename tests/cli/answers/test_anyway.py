@@ -196,7 +196,7 @@ def test_run_reports_a_sheet_drawn_earlier(given, capsys):
     assert main(["run", "s.toml", "--out", "out"]) == 1
     text = " ".join(capsys.readouterr().out.split())
     left = text.partition("Not of this run, but of an earlier one for another wing, in out: ")[2]
-    assert left.startswith("build_sheet.pdf, acceptance.pdf, body.glb, ") and "templates" in left
+    assert left.startswith("build_sheet.pdf; acceptance.pdf; body.glb; ") and "templates" in left
 
 
 @pytest.mark.thorough

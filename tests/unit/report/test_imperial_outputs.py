@@ -151,6 +151,9 @@ def test_no_metric_unit_is_left_but_in_trade_sizes(outputs):
     assert len([name for name in texts if name.startswith("sheet")]) > 5 and any(".svg" in name for name in texts)
     left = {}
     for name, text in texts.items():
+        if name.endswith("shopping.csv"):  # a price is found by its name in the study, in any units
+            rows = csv.DictReader(text.splitlines())
+            text = " ".join(cell for row in rows for head, cell in row.items() if head != "which")
         words = TRADE.sub("", " ".join(text.split()))
         found = [words[max(0, at.start() - 40) : at.end() + 10] for at in METRIC_LEFT.finditer(words)]
         assert not re.search("[\U000f0000-\U0010fffd]", text), name
