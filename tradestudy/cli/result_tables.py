@@ -37,7 +37,7 @@ from tradestudy.results.result import Result
 
 from .terminal import print_table, say, show
 
-_MOST_ADVISED = 4  # changes of a kind that are listed where nothing fits
+_MOST_ADVISED = 4  # changes that are listed where nothing fits and each of them would do alone
 
 
 def print_decision(result: Result) -> None:
@@ -47,7 +47,9 @@ def print_decision(result: Result) -> None:
         say(line)
     for block in advice_blocks(result) if result.conflict else []:
         say(block.lead)
-        _say_all(block.lines[:_MOST_ADVISED])
+        _say_all(block.lines[:_MOST_ADVISED] if block.each_alone else block.lines)
+        if block.each_alone and len(block.lines) > _MOST_ADVISED:
+            say(f"  and {len(block.lines) - _MOST_ADVISED} more (--all)")
     for line in (*found.limits, *found.measure):
         say(line)
 

@@ -14,9 +14,10 @@ from helpers.places import STUDIES
 from helpers.readers.pdf_pages import page_streams, page_words
 
 from tradestudy.__main__ import main
-from tradestudy.cli import folders, session
+from tradestudy.cli import folders, result_tables, session
 from tradestudy.commands import assess, trade
 from tradestudy.commands.python import wings
+from tradestudy.results.trade import AdvisedChange
 from tradestudy.search.engines.record import Record
 
 MARK = "BREAKS A LIMIT: climb at full throttle, pack as far forward as it can lie. NOT TO BE BUILT AS IT STANDS"
@@ -169,6 +170,23 @@ def test_assess_without_a_folder_is_not_refused(given, capsys):
 def stuck():
     """Return a result whose best wing breaks limits, since no wing meets them all."""
     return replace(by_hand(broken_bench()), conflict=["climb at full throttle at least 2 m/s cannot be had"])
+
+
+def test_changes_that_only_do_together_are_all_told(capsys):
+    """Check seven keys that must change together, and six that each would do: of these four are told."""
+    joint, alone = (
+        [
+            AdvisedChange(
+                f"limits.{kind}_{place}", "2", "1", f"{kind}{place}", "it", "you", "1", "2", each, True, "4S4P"
+            )
+            for place in range(count)
+        ]
+        for kind, count, each in (("joint", 7, False), ("alone", 6, True))
+    )
+    result_tables.print_decision(replace(stuck(), advice=[*joint, *alone]))
+    told = capsys.readouterr().out
+    assert [told.count(f"limits.joint_{place} = ") for place in range(7)] == [1] * 7
+    assert told.count("limits.alone_") == 4 and "and 2 more (--all)" in told
 
 
 @pytest.mark.parametrize("more", [[], ["--json"]], ids=" ".join)

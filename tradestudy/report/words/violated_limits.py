@@ -119,6 +119,7 @@ class AdviceBlock(NamedTuple):
 
     lead: str
     lines: list[str]
+    each_alone: bool = False  # any one of the lines will do, so a few of them are an answer too
 
 
 def conflict_lines(result: Result) -> list[str]:
@@ -135,7 +136,7 @@ def advice_blocks(result: Result) -> list[AdviceBlock]:
         blocks.append(AdviceBlock(_lead(joint), _lines(joint)))
     if alone:
         lead = "Each of these limits, changed alone, would do as well:" if joint else "One of these would do:"
-        blocks.append(AdviceBlock(lead, _lines(alone)))
+        blocks.append(AdviceBlock(lead, _lines(alone), each_alone=True))
     return blocks
 
 

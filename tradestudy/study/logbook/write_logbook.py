@@ -12,6 +12,7 @@ import hashlib
 import io
 import secrets
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
@@ -24,6 +25,7 @@ from .flights import COLUMNS, Flight, cells_of_flight
 from .read_logbook import BookRow, Logbook, parse_logbook
 
 _ATTEMPTS = 5
+_TIME = "%Y-%m-%dT%H-%M-%S-%f"  # of a text in the history
 
 
 class Written(NamedTuple):
@@ -72,13 +74,20 @@ def write_logbook(book: Logbook, changed: Sequence[Flight]) -> Written:
 
 
 def keep_text(path: Path, content: bytes) -> Path:
-    """Keep one text of a logbook in its history, unless it is the latest there. Return the path of its copy."""
+    """Keep one text of a logbook in its history, unless it is the latest there. Return the path of its copy.
+
+    Its name sorts after all earlier ones, also where the clock has been set back.
+    """
     mark = hashlib.sha256(content).hexdigest()[:12]
     latest = latest_text(path)
     if latest and latest.stem.endswith(mark):
         return latest
-    when = datetime.datetime.now(datetime.UTC).strftime("%Y-%m-%dT%H-%M-%S-%f")
-    return write_atomically(history_folder(path) / f"{when}_{mark}.csv", content)
+    when = datetime.datetime.now(datetime.UTC).replace(tzinfo=None)
+    if latest:
+        with suppress(ValueError):  # a file that someone else has put there
+            earlier = datetime.datetime.strptime(latest.stem.rpartition("_")[0], _TIME)
+            when = max(when, earlier + datetime.timedelta(microseconds=1))
+    return write_atomically(history_folder(path) / f"{when.strftime(_TIME)}_{mark}.csv", content)
 
 
 def latest_text(path: Path) -> Path | None:

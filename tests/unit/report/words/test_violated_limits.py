@@ -295,7 +295,7 @@ def test_a_stock_wing_that_breaks_by_its_own_description_is_named_where_nothing_
     blocks = advice_blocks(result)
     assert bool(blocks) is said
     if said:
-        lead, lines = blocks[0]
+        lead, lines, _ = blocks[0]
         assert lead.startswith("As the study describes it, the stock wing itself breaks in a pull-up at 3.9 times")
         assert "4.0 times are asked" in lead and lines[0].startswith("[joiner]")
     assert advice_blocks(replace(result, conflict=[])) == []

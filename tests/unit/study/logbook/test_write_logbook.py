@@ -117,6 +117,16 @@ def test_an_older_copy_saved_over_the_file_is_told(study):
     assert write_logbook(read_logbook(study), [flown()]).notes == ()  # said once
 
 
+def test_a_lost_flight_is_told_where_the_clock_has_been_set_back(study):
+    write_logbook(read_logbook(study), [flown()])
+    (only,) = history_folder(study.with_name("heron.logbook.csv")).glob("*.csv")
+    only.rename(only.with_name(f"2999-12-31T23-59-59-999998_{only.stem.partition('_')[2]}.csv"))  # by a clock far ahead
+    older = book_text(study)
+    (lost,) = write_logbook(read_logbook(study), [flown(time=1800.0)]).flights
+    study.with_name("heron.logbook.csv").write_text(older)
+    assert [flight.id for flight in missing_flights(read_logbook(study))[0]] == [lost.id]
+
+
 def test_every_text_is_kept(study):
     path = study.with_name("heron.logbook.csv")
     for minutes in (20, 30, 40):
