@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -36,8 +37,14 @@ class _Signalled(KeyboardInterrupt):
     """The exception of a signal to end. Had it no class of its own, Python itself might end as by Ctrl-C after all."""
 
 
+def collect_seldom() -> None:
+    """Let Python look for garbage in cycles seldom: results are many small records, and each look takes time."""
+    gc.set_threshold(50_000, 20)
+
+
 def program() -> int:
     """Run the command line of this process and return its exit code."""
+    collect_seldom()
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # closed by the caller, or a program without a console
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))

@@ -8,6 +8,7 @@ import json
 import math
 import time
 from dataclasses import asdict, replace
+from operator import itemgetter
 from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
@@ -59,12 +60,13 @@ class Chunk(NamedTuple):
     @property
     def key(self) -> tuple:
         """The key of the chunk's rows in the record. All its designs have the same variables."""
-        parts = list(dict.fromkeys(design.choice for design in self.designs))
-        names = sorted(self.designs[0].variables)
+        choices, variables = zip(*self.designs, strict=True)
+        parts = list(dict.fromkeys(choices))
+        names = sorted(variables[0])
         place = {choice: index for index, choice in enumerate(parts)}
-        numbers = [[place[choice], *(variables[name] for name in names)] for choice, variables in self.designs]
+        numbers = np.column_stack([[place[choice] for choice in choices], list(map(itemgetter(*names), variables))])
         text = json.dumps([self.best_speed, names, [asdict(choice) for choice in parts]])
-        return "grid", hashlib.sha256(text.encode() + np.array(numbers, "<f8").tobytes()).hexdigest()
+        return "grid", hashlib.sha256(text.encode() + numbers.astype("<f8").tobytes()).hexdigest()
 
 
 def grid(
@@ -179,11 +181,9 @@ def _computed_rows(
 ) -> list[PointFields]:
     """Return one row for each design. Designs are computed in chunks that depend on the grid alone."""
     makes = {choice: tuple(map(str, choice.model_key)) for choice in {design.choice for design in designs}}
-    make = [makes[design.choice] for design in designs]
-    order = sorted(
-        range(len(designs)),
-        key=lambda index: (make[index], *(designs[index].variables[name] for name in WING_SHAPE), index),
-    )
+    make, values = [makes[design.choice] for design in designs], itemgetter(*WING_SHAPE)
+    shape = [values(design.variables) for design in designs]
+    order = sorted(range(len(designs)), key=lambda index: (make[index], shape[index], index))
     groups = (list(group) for _, group in itertools.groupby(order, key=make.__getitem__))
     places = [part for group in groups for part in batches(group)]
     rows: dict[int, PointFields] = {}

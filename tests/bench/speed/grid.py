@@ -79,9 +79,11 @@ def main():
     sys.path.insert(0, str(Path(__file__).parent))
     from speed import best_of, other_lattice
 
+    from tradestudy.__main__ import collect_seldom
     from tradestudy.aircraft.shape.stock_shape import stock_wing
     from tradestudy.study.reader import read_study
 
+    collect_seldom()  # as the command line does
     designs = int(sys.argv[1]) if len(sys.argv) > 1 else 1600
     study = read_study(STUDY)
     grids = {workers: gridded(study, workers, designs) for workers in (2, 1)}
